@@ -1,0 +1,176 @@
+package rulebook
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"firstfix/internal/judge/finding"
+	"firstfix/internal/judge/witness"
+	"firstfix/internal/talk/capture"
+	"firstfix/internal/talk/dialogue"
+	"firstfix/internal/talk/epoch"
+	"firstfix/internal/wire/at"
+	"firstfix/internal/wire/nmea"
+)
+
+// Options are what a caller may choose about a review.
+type Options struct {
+	// PlacesPerRule is how many places of one rule are kept with their evidence;
+	// further ones are counted. 0 keeps all: only for fixtures, it is not bounded.
+	PlacesPerRule int
+}
+
+// Judge runs rules over a dialogue as it comes in. Feed it records in order,
+// then End. It holds a bounded amount, whatever the length.
+type Judge struct {
+	options  Options
+	info     capture.Info
+	known    witness.Witness
+	passes   []*Pass
+	dialogue *dialogue.Assembler
+	epochs   *epoch.Assembler
+	events   []dialogue.Event // reused
+	done     []*epoch.Epoch   // reused
+	scanned  nmea.Sentence    // reused
+
+	asked, prompted, texted, answered []func(*dialogue.Exchange)
+	unsolicited                       []func(line, body dialogue.Line, a at.Answer)
+	sentence                          []func(dialogue.Line, *nmea.Sentence)
+	epoch                             []func(*epoch.Epoch)
+	stray, garbled                    []func(dialogue.Line)
+	noted                             []func(dialogue.Line, string)
+	message                           []func(*witness.Message)
+	restart                           []func(witness.Restart)
+	position                          []func(*witness.SentPosition)
+	end                               []func()
+}
+
+// NewJudge prepares a review of a capture of which info is known.
+func NewJudge(rules []*Rule, info capture.Info, options Options) *Judge {
+	j := &Judge{options: options, info: info, dialogue: dialogue.New(), epochs: epoch.New()}
+	j.known.TimesKnown = info.TimesKnown
+	for _, r := range rules {
+		p := &Pass{rule: r, judge: j}
+		j.passes = append(j.passes, p)
+		r.Watch(p)
+	}
+	return j
+}
+
+// Listen adds a hearer that is not a rule, such as the timing table: it may ask
+// for events but has nothing to report.
+func (j *Judge) Listen(watch func(p *Pass)) {
+	watch(&Pass{rule: &Rule{}, judge: j})
+}
+
+// Known is what the dialogue has shown so far.
+func (j *Judge) Known() *witness.Witness { return &j.known }
+
+// Feed gives the judge the next record.
+func (j *Judge) Feed(r capture.Record) {
+	j.events = j.dialogue.Feed(r, j.events[:0])
+	j.handle(j.events)
+}
+
+// Tick tells the judge that time has reached now and nothing else happened.
+func (j *Judge) Tick(r capture.Record) {
+	j.events = j.dialogue.Tick(r.At, j.events[:0])
+	j.handle(j.events)
+}
+
+// End tells the judge that the dialogue is over.
+func (j *Judge) End() {
+	j.events = j.dialogue.End(j.events[:0])
+	j.handle(j.events)
+	j.done = j.epochs.End(j.done[:0])
+	j.finishEpochs(j.done)
+	for _, f := range j.end {
+		f()
+	}
+}
+
+// Findings returns what was found so far, the gravest first and then in the order of the dialogue.
+func (j *Judge) Findings() []finding.Finding {
+	var all []finding.Finding
+	for _, p := range j.passes {
+		n := len(all)
+		all = append(all, p.found...)
+		if p.dropped > 0 && len(all) > n {
+			all[len(all)-1].More = p.dropped
+		}
+	}
+	slices.SortStableFunc(all, func(a, b finding.Finding) int {
+		return cmp.Or(
+			-cmp.Compare(a.Severity, b.Severity),
+			cmp.Compare(a.Evidence[0].Record, b.Evidence[0].Record),
+			strings.Compare(a.Rule, b.Rule),
+		)
+	})
+	return all
+}
+
+func (j *Judge) handle(events []dialogue.Event) {
+	for i := range events {
+		e := &events[i]
+		j.dispatch(e)
+		seen := j.known.See(e)
+		for _, m := range seen.Messages {
+			call(j.message, m)
+		}
+		for _, s := range seen.Positions {
+			call(j.position, s)
+		}
+		for _, r := range seen.Restarts {
+			call(j.restart, r)
+		}
+	}
+}
+
+func (j *Judge) dispatch(e *dialogue.Event) {
+	switch e.Kind {
+	case dialogue.Asked:
+		call(j.asked, e.X)
+	case dialogue.Prompted:
+		call(j.prompted, e.X)
+	case dialogue.Texted:
+		call(j.texted, e.X)
+	case dialogue.Answered:
+		call(j.answered, e.X)
+	case dialogue.Unsolicited:
+		a, _ := at.ParseAnswer(e.Line.Text)
+		for _, f := range j.unsolicited {
+			f(e.Line, e.Body, a)
+		}
+	case dialogue.Sentence:
+		// The error is in the record: a bad checksum, too many fields.
+		_ = nmea.Scan(e.Line.Text, &j.scanned)
+		for _, f := range j.sentence {
+			f(e.Line, &j.scanned)
+		}
+		source := epoch.Source{Record: e.Line.Record, SourceLine: e.Line.SourceLine, At: e.Line.Began, Text: e.Line.Text}
+		j.done = j.epochs.Add(source, &j.scanned, j.done[:0])
+		j.finishEpochs(j.done)
+	case dialogue.Stray:
+		call(j.stray, e.Line)
+	case dialogue.Garbled:
+		call(j.garbled, e.Line)
+	case dialogue.Noted:
+		for _, f := range j.noted {
+			f(e.Line, e.Note)
+		}
+	}
+}
+
+func (j *Judge) finishEpochs(done []*epoch.Epoch) {
+	for _, e := range done {
+		call(j.epoch, e)
+		j.known.SeeEpoch(e)
+	}
+}
+
+func call[T any](handlers []func(T), arg T) {
+	for _, f := range handlers {
+		f(arg)
+	}
+}

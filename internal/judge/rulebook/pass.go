@@ -1,0 +1,117 @@
+package rulebook
+
+import (
+	"strings"
+
+	"firstfix/internal/judge/finding"
+	"firstfix/internal/judge/witness"
+	"firstfix/internal/talk/capture"
+	"firstfix/internal/talk/dialogue"
+	"firstfix/internal/talk/epoch"
+	"firstfix/internal/wire/at"
+	"firstfix/internal/wire/nmea"
+)
+
+// Pass is all a rule sees and all it can do. A rule's Watch is called once for
+// each review; it keeps its state in its own variables and asks for the events
+// it wants. Handlers run in the order of the dialogue.
+type Pass struct {
+	rule    *Rule
+	judge   *Judge
+	found   []finding.Finding
+	dropped int
+}
+
+// Known is what the dialogue had shown before the event that is being handled.
+func (p *Pass) Known() *witness.Witness { return &p.judge.known }
+
+// TimesKnown says whether the times of the records mean anything. A rule that
+// measures time stays silent when they do not.
+func (p *Pass) TimesKnown() bool { return p.judge.info.TimesKnown }
+
+// Info is what is known about the capture.
+func (p *Pass) Info() capture.Info { return p.judge.info }
+
+// OnAsked is called when a command line is complete. The exchange is still open.
+func (p *Pass) OnAsked(f func(x *dialogue.Exchange)) { p.judge.asked = append(p.judge.asked, f) }
+
+// OnPrompted is called when the module asks for text.
+func (p *Pass) OnPrompted(f func(x *dialogue.Exchange)) {
+	p.judge.prompted = append(p.judge.prompted, f)
+}
+
+// OnTexted is called when the text for the module is complete, early or not.
+func (p *Pass) OnTexted(f func(x *dialogue.Exchange)) { p.judge.texted = append(p.judge.texted, f) }
+
+// OnAnswered is called when an exchange is over, however it ended.
+func (p *Pass) OnAnswered(f func(x *dialogue.Exchange)) {
+	p.judge.answered = append(p.judge.answered, f)
+}
+
+// OnUnsolicited is called for a line said unasked. Body is its second line, where it has one.
+func (p *Pass) OnUnsolicited(f func(line, body dialogue.Line, a at.Answer)) {
+	p.judge.unsolicited = append(p.judge.unsolicited, f)
+}
+
+// OnSentence is called for every GNSS sentence, good or bad. s is only lent: copy what must stay.
+func (p *Pass) OnSentence(f func(line dialogue.Line, s *nmea.Sentence)) {
+	p.judge.sentence = append(p.judge.sentence, f)
+}
+
+// OnEpoch is called when all sentences of one instant of measurement are in.
+func (p *Pass) OnEpoch(f func(e *epoch.Epoch)) { p.judge.epoch = append(p.judge.epoch, f) }
+
+// OnStray is called for a controller line that is no command and no text that was asked for.
+func (p *Pass) OnStray(f func(line dialogue.Line)) { p.judge.stray = append(p.judge.stray, f) }
+
+// OnGarbled is called for bytes that fit nothing.
+func (p *Pass) OnGarbled(f func(line dialogue.Line)) { p.judge.garbled = append(p.judge.garbled, f) }
+
+// OnNoted is called for an event of the capture: "line-lost", "speed 9600", a person's note.
+func (p *Pass) OnNoted(f func(line dialogue.Line, note string)) {
+	p.judge.noted = append(p.judge.noted, f)
+}
+
+// OnMessage is called for every short message that can be seen, going out or coming in.
+func (p *Pass) OnMessage(f func(m *witness.Message)) { p.judge.message = append(p.judge.message, f) }
+
+// OnRestart is called when there is evidence that the module started anew.
+func (p *Pass) OnRestart(f func(r witness.Restart)) { p.judge.restart = append(p.judge.restart, f) }
+
+// OnPosition is called for every position the controller gave away.
+func (p *Pass) OnPosition(f func(s *witness.SentPosition)) {
+	p.judge.position = append(p.judge.position, f)
+}
+
+// OnEnd is called when the dialogue is over.
+func (p *Pass) OnEnd(f func()) { p.judge.end = append(p.judge.end, f) }
+
+// See makes a piece of evidence of a line. Secrets in it are masked.
+func (p *Pass) See(l dialogue.Line, note string) finding.Evidence {
+	return finding.Evidence{
+		Record: l.Record, SourceLine: l.SourceLine, At: l.Began,
+		From: l.From.String(), Text: capture.Mask(strings.Clone(l.Text)), Note: note,
+	}
+}
+
+// SeeSource makes a piece of evidence of a sentence of an epoch.
+func (p *Pass) SeeSource(s epoch.Source, note string) finding.Evidence {
+	return finding.Evidence{
+		Record: s.Record, SourceLine: s.SourceLine, At: s.At,
+		From: capture.Module.String(), Text: strings.Clone(s.Text), Note: note,
+	}
+}
+
+// Report says that the rule does not hold. The first piece of evidence is a
+// parameter of its own: a finding without evidence does not compile.
+func (p *Pass) Report(message string, first finding.Evidence, more ...finding.Evidence) {
+	if limit := p.judge.options.PlacesPerRule; limit > 0 && len(p.found) >= limit {
+		p.dropped++
+		return
+	}
+	p.found = append(p.found, finding.Finding{
+		Rule: p.rule.Name, Severity: p.rule.Severity, Title: p.rule.Title, Message: message,
+		Cites: p.rule.Cites, Remedy: p.rule.Remedy,
+		Evidence: append([]finding.Evidence{first}, more...),
+	})
+}

@@ -1,0 +1,120 @@
+// Package verdict is the outcome of a check or a review, as data: what the
+// report prints, what the page shows and what --json writes.
+//
+// # What it promises
+//
+// It is complete: whoever renders a [Verdict] needs nothing else. It knows no
+// rule and no cause; it only carries what they found.
+//
+// # Where to start
+//
+// Read [Verdict]; docs/formats/review.schema.json is its JSON.
+package verdict
+
+import (
+	"firstfix/internal/judge/finding"
+	"firstfix/internal/maybe"
+)
+
+// State says how one link of the chain stands.
+type State string
+
+// The states of a link.
+const (
+	Holds      State = "holds"       // shown to work
+	Weak       State = "weak"        // works, but will bite
+	Broken     State = "broken"      // shown not to work
+	NotReached State = "not reached" // a link before it is broken, so it was not tried
+	NotShown   State = "not shown"   // this dialogue says nothing about it
+)
+
+// Link is one thing that must work before the next can.
+type Link struct {
+	Name     string             `json:"link"`  // "supply", "line", "module", "card", "network", "messages", "sky", "fix", "report"
+	Title    string             `json:"title"` // "Supply"
+	State    State              `json:"state"`
+	Says     string             `json:"says"` // one sentence, with the figures
+	Evidence []finding.Evidence `json:"evidence"`
+}
+
+// Measurement is something to do next, and what its outcome tells.
+type Measurement struct {
+	Do      string `json:"do"`
+	Tells   string `json:"tells"`
+	Minutes int    `json:"minutes"`
+	Tools   string `json:"tools"`
+	Caution string `json:"caution,omitempty"`
+}
+
+// Cause is something that could explain what was found.
+type Cause struct {
+	Name        string       `json:"cause"`
+	Title       string       `json:"title"`
+	Probability float64      `json:"probability"`
+	Because     []string     `json:"because"` // what speaks for it
+	Against     []string     `json:"against"` // what speaks against it
+	Remedy      string       `json:"remedy"`
+	Next        *Measurement `json:"next,omitempty"`
+}
+
+// Timing is how long one command took.
+type Timing struct {
+	Command         string               `json:"command"` // "+CMGS", "+COPS=?"
+	Count           int                  `json:"count"`
+	Unanswered      int                  `json:"unanswered"`
+	MinMS           maybe.Value[float64] `json:"minMS"`
+	MedianMS        maybe.Value[float64] `json:"medianMS"`
+	P95MS           maybe.Value[float64] `json:"p95MS"`
+	MaxMS           maybe.Value[float64] `json:"maxMS"`
+	RecommendedWait maybe.Value[float64] `json:"recommendedWaitMS"` // how long a controller should be ready to wait
+	Reason          string               `json:"reason"`            // where that figure comes from
+}
+
+// Counts says how much was understood.
+type Counts struct {
+	Records     int   `json:"records"`
+	Bytes       int64 `json:"bytes"`
+	Exchanges   int   `json:"exchanges"`
+	Finished    int   `json:"finished"`
+	Failed      int   `json:"failed"` // finished with an error
+	Overtaken   int   `json:"overtaken"`
+	Unanswered  int   `json:"unanswered"`
+	Unsolicited int   `json:"unsolicited"`
+	Sentences   int   `json:"sentences"`
+	Epochs      int   `json:"epochs"`
+	ValidFixes  int   `json:"validFixes"`
+	Messages    int   `json:"messages"`
+	Garbled     int   `json:"garbled"` // stretches of bytes that fit nothing
+	Stray       int   `json:"stray"`
+}
+
+// Verdict is the outcome of a check or a review.
+type Verdict struct {
+	Version    int
+	Kind       string // "check" or "review"
+	Input      string // file name, device, or "the stand-in, world antennas-swapped, seed 1"
+	Simulated  bool   // the module was made of software
+	Began      string // RFC 3339; "" when not known
+	TimesKnown bool
+	Assumed    []string // in sentences
+	Headline   string   // the whole outcome in one sentence
+	Counts     Counts
+	Chain      []Link
+	Findings   []finding.Finding
+	Causes     []Cause      // most probable first
+	Next       *Measurement // the next best measurement over all causes; nil when nothing is wrong
+	Timings    []Timing
+	Cautions   []string
+}
+
+// FirstBroken returns the first link of the chain that is broken, or, if none is, the first weak one.
+func (v *Verdict) FirstBroken() (Link, bool) {
+	for _, want := range []State{Broken, Weak} {
+		for _, l := range v.Chain {
+			if l.State == want {
+				return l, true
+			}
+		}
+	}
+	return Link{}, false
+}
