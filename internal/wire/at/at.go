@@ -33,7 +33,7 @@ type Param struct {
 	Text   string // without quotes, with V.250 5.4.2.2 escapes (\22) resolved
 	Quoted bool
 	Empty  bool // nothing stood there; Text is ""
-	At     int  // offset in the text that was split
+	At     int  // offset in the text given to SplitParams, ParseAnswer or ParseLine
 }
 
 // Command is one command of a command line.
@@ -41,7 +41,7 @@ type Command struct {
 	Name   string // upper case: "+CMGS", "E", "&F", "S", "D"
 	Form   Form
 	Number int     // of a basic command: E0 is 0; of S the register; -1 when not given
-	Value  string  // after "=" or, for D, the dial string, as written
+	Value  string  // after "=" or, for D, the dial string without its ";", as written
 	Params []Param // Value split at commas outside quotes
 	At     int     // offset of its first byte in the command line
 	Text   string  // as written
@@ -86,9 +86,9 @@ const (
 // Result is a result code in parts.
 type Result struct {
 	Kind    ResultKind
-	Code    int  // of CMEError and CMSError; -1 when verbose or absent
-	Numeric bool // it came as a digit (ATV0)
-	Text    string
+	Code    int    // of CMEError and CMSError; -1 when verbose or absent
+	Numeric bool   // it came as a digit (ATV0)
+	Text    string // what follows CONNECT, or the verbose words of CMEError and CMSError; else ""
 }
 
 // Failed says that the result is an error of any kind.
