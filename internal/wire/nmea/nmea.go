@@ -22,6 +22,7 @@ const MaxFields = 40
 // Sentence is a sentence cut into fields. Its strings share the bytes given to Scan.
 type Sentence struct {
 	Text     string // from "$" or "!" to before the line end
+	Tag      string // what stood between the backslashes of a tag block before it
 	Talker   string // "GP", "GN"…; "P" for a maker's own sentence
 	Type     string // "RMC", "GSV"…; the whole rest of the address for a maker's own
 	Fields   [MaxFields]string
