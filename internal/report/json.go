@@ -1,0 +1,117 @@
+package report
+
+import (
+	"encoding/json"
+	"io"
+
+	"firstfix/internal/judge/finding"
+	"firstfix/internal/judge/verdict"
+)
+
+// The JSON shapes are spelled out here, apart from the Go types, so that a
+// renamed field in the code cannot rename one in a file that others read.
+
+type evidenceJSON struct {
+	Record int      `json:"record"`
+	T      *float64 `json:"t"`    // seconds since the capture began; null when its times are not known
+	From   string   `json:"from"` // "controller", "module", "unknown"
+	Line   *int     `json:"line"` // line of the input file; null when it came from a wire
+	Text   string   `json:"text"`
+	Note   string   `json:"note"`
+}
+
+type findingJSON struct {
+	Rule     string         `json:"rule"`
+	Severity string         `json:"severity"`
+	Title    string         `json:"title"`
+	Message  string         `json:"message"`
+	Cites    []string       `json:"cites"`
+	Remedy   string         `json:"remedy"`
+	Evidence []evidenceJSON `json:"evidence"`
+	More     int            `json:"more"`
+}
+
+type linkJSON struct {
+	Link     string         `json:"link"`
+	Title    string         `json:"title"`
+	State    string         `json:"state"`
+	Says     string         `json:"says"`
+	Evidence []evidenceJSON `json:"evidence"`
+}
+
+type verdictJSON struct {
+	Version    int                  `json:"version"`
+	Kind       string               `json:"kind"`
+	Input      string               `json:"input"`
+	Simulated  bool                 `json:"simulated"`
+	Began      *string              `json:"began"`
+	TimesKnown bool                 `json:"timesKnown"`
+	Headline   string               `json:"headline"`
+	Assumed    []string             `json:"assumed"`
+	Exchanges  exchangesJSON        `json:"exchanges"`
+	Chain      []linkJSON           `json:"chain"`
+	Findings   []findingJSON        `json:"findings"`
+	Causes     []verdict.Cause      `json:"causes"`
+	Next       *verdict.Measurement `json:"next"`
+	Cautions   []string             `json:"cautions"`
+}
+
+type exchangesJSON struct {
+	Counts  verdict.Counts   `json:"counts"`
+	Timings []verdict.Timing `json:"timings"`
+}
+
+// JSON writes the verdict as docs/formats/review.schema.json has it.
+func JSON(w io.Writer, v *verdict.Verdict) error {
+	out := verdictJSON{
+		Version: v.Version, Kind: v.Kind, Input: v.Input, Simulated: v.Simulated, TimesKnown: v.TimesKnown,
+		Headline: v.Headline, Assumed: orEmpty(v.Assumed),
+		Exchanges: exchangesJSON{v.Counts, orEmpty(v.Timings)},
+		Causes:    orEmpty(v.Causes), Next: v.Next, Cautions: orEmpty(v.Cautions),
+		Chain: []linkJSON{}, Findings: []findingJSON{},
+	}
+	if v.Began != "" {
+		out.Began = &v.Began
+	}
+	for i := range out.Causes {
+		out.Causes[i].Because = orEmpty(out.Causes[i].Because)
+		out.Causes[i].Against = orEmpty(out.Causes[i].Against)
+	}
+	for _, l := range v.Chain {
+		out.Chain = append(out.Chain, linkJSON{l.Name, l.Title, string(l.State), l.Says, evidence(l.Evidence, v.TimesKnown)})
+	}
+	for _, f := range v.Findings {
+		out.Findings = append(out.Findings, findingJSON{
+			Rule: f.Rule, Severity: f.Severity.String(), Title: f.Title, Message: f.Message,
+			Cites: orEmpty(f.Cites), Remedy: f.Remedy, Evidence: evidence(f.Evidence, v.TimesKnown), More: f.More,
+		})
+	}
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	return e.Encode(out)
+}
+
+func evidence(list []finding.Evidence, timesKnown bool) []evidenceJSON {
+	out := []evidenceJSON{}
+	for _, e := range list {
+		j := evidenceJSON{Record: e.Record, From: e.From, Text: e.Text, Note: e.Note}
+		if timesKnown {
+			t := e.At.Seconds()
+			j.T = &t
+		}
+		if e.SourceLine > 0 {
+			line := e.SourceLine
+			j.Line = &line
+		}
+		out = append(out, j)
+	}
+	return out
+}
+
+func orEmpty[T any](list []T) []T {
+	if list == nil {
+		return []T{}
+	}
+	return list
+}
