@@ -15,7 +15,7 @@ var cmeErrors = [...]errorRow{
 	{5, "phone-to-SIM lock password needed", cme1, "PH-SIM PIN required"},
 	{6, "first-SIM lock password needed", cme1, "PH-FSIM PIN required"},
 	{7, "first-SIM lock unblocking code needed", cme1, "PH-FSIM PUK required"},
-	{10, "no SIM", cme1, "SIM not inserted"},
+	{10, "no SIM card seen", cme1, "SIM not inserted"},
 	{11, "SIM PIN needed", cme1, "SIM PIN required"},
 	{12, "SIM PUK needed", cme1, "SIM PUK required"},
 	{13, "SIM fault", cme1, "SIM failure"},

@@ -65,7 +65,7 @@ var cmsErrors = [...]errorRow{
 	{303, "not supported", service, "operation not supported"},
 	{304, "wrong PDU-mode parameter", service, "invalid PDU mode parameter"},
 	{305, "wrong text-mode parameter", service, "invalid text mode parameter"},
-	{310, "no SIM", service, "SIM not inserted"},
+	{310, "no SIM card seen", service, "SIM not inserted"},
 	{311, "SIM PIN needed", service, "SIM PIN required"},
 	{312, "phone-to-SIM lock password needed", service, "PH-SIM PIN required"},
 	{313, "SIM fault", service, "SIM failure"},
