@@ -127,6 +127,9 @@ func (f *File) decode(path string, node ast.Node, v reflect.Value, depth int) {
 		return
 	}
 	switch v.Kind() {
+	case reflect.Pointer:
+		v.Set(reflect.New(v.Type().Elem()))
+		f.decode(path, node, v.Elem(), depth)
 	case reflect.Struct:
 		f.decodeStruct(path, node, v, depth)
 	case reflect.Map:
