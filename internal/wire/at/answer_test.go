@@ -1,6 +1,7 @@
 package at
 
 import (
+	"strings"
 	"testing"
 )
 
@@ -172,12 +173,32 @@ func BenchmarkLookup(b *testing.B) {
 }
 
 func TestParseResultDoesNotAllocate(t *testing.T) {
+	size := 0
 	if n := testing.AllocsPerRun(100, func() {
 		for _, l := range benchLines {
 			ParseResult(l)
-			AnswerName(l)
+			name, _ := AnswerName(l)
+			size += len(name)
 		}
-	}); n != 0 {
-		t.Errorf("%v allocations", n)
+	}); n != 0 || size == 0 {
+		t.Errorf("%v allocations, %d bytes of names", n, size)
+	}
+}
+
+// TestLongInput: one line of 1 MB is read in the time of its length. A reader
+// that looks again and again at the same bytes would take minutes here.
+func TestLongInput(t *testing.T) {
+	const n = 1 << 20
+	for _, piece := range []string{"A", "\"", "\" ", ",", "(", "\\", "\\r", "\r", " ", "+", "+A ", ";", "&", "E1", "\xff", "“", "'", "=", "+A=\"x\";", "1"} {
+		body := strings.Repeat(piece, n/len(piece))
+		for _, s := range []string{"AT" + body, "AT+X=" + body, "+X:" + body, "+CME ERROR:" + body} {
+			if l := ParseLine(s); l.Text != s {
+				t.Fatal("the text is not kept")
+			}
+			ParseResult(s)
+			if a, _ := ParseAnswer(s); a.Text != s {
+				t.Fatal("the text is not kept")
+			}
+		}
 	}
 }
