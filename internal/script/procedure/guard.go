@@ -93,6 +93,12 @@ func changesLock(c at.Command) bool {
 // returns how much of the spending it uses.
 func (m *Machine) refuses(line string) (why string, cost int) {
 	parsed := at.ParseLine(line)
+	switch {
+	case parsed.Repeat:
+		return "A/ repeats a line unseen: it is never sent", 0
+	case parsed.Err != nil && !slices.Contains(m.options.Typed, line):
+		return "what cannot be read cannot be judged: " + parsed.Err.Error(), 0
+	}
 	for _, c := range parsed.Commands {
 		if why := m.refusesPIN(c); why != "" {
 			return why, 0

@@ -339,6 +339,8 @@ func TestGuards(t *testing.T) {
 		{send: "ATE0&W", why: "&W is saving settings in the module (common practice, no source): it is sent only when the person typed it for this run"},
 		{send: `AT+CLCK="SC",2`},
 		{send: `AT+CLCK="SC",0,"1234"`, why: `+CLCK="SC",0,"1234" is a lock or its password (TS 27.007, 7.4): it is sent only when the person typed it for this run`},
+		{send: "A/", why: "A/ repeats a line unseen: it is never sent"},
+		{send: "+CMGS={number}", options: Options{Values: map[string]string{"number": "1"}}, why: `what cannot be read cannot be judged: at: byte 0 of "+CMGS=1": want AT, at or A/ at the start (V.250 5.2.1)`},
 		{send: "AT+X={nothing}", why: "no value for {nothing}"},
 		{send: "AT+X={bad}", options: Options{Values: map[string]string{"bad": "1\rAT+CMGS=1"}}, why: "a value put into the command holds what a command line cannot"},
 		{send: "AT+X={bad}", options: Options{Values: map[string]string{"bad": "1;D123"}}, why: "D is a call or a data session (V.250, 6.3.1): 0 allowed for this run, 0 used"},
