@@ -19,13 +19,17 @@ type Options struct {
 	// PlacesPerRule is how many places of one rule are kept with their evidence;
 	// further ones are counted. 0 keeps all: only for fixtures, it is not bounded.
 	PlacesPerRule int
+
+	// Banners are lines that this module prints when it starts, from its sheet,
+	// beside those that any module is believed to print.
+	Banners []string
 }
 
 // Judge runs rules over a dialogue as it comes in. Feed it records in order,
 // then End. It holds a bounded amount, whatever the length.
 type Judge struct {
 	options  Options
-	info     capture.Info
+	about    capture.Info
 	known    witness.Witness
 	passes   []*Pass
 	dialogue *dialogue.Assembler
@@ -40,16 +44,32 @@ type Judge struct {
 	epoch                             []func(*epoch.Epoch)
 	stray, garbled                    []func(dialogue.Line)
 	noted                             []func(dialogue.Line, string)
+	registration                      []func(*witness.Registration)
 	message                           []func(*witness.Message)
 	restart                           []func(witness.Restart)
 	position                          []func(*witness.SentPosition)
 	end                               []func()
+
+	commands, results byName[func(*dialogue.Exchange, *at.Command)]
+	info              byName[func(*dialogue.Exchange, dialogue.Line, at.Answer)]
+	reports           byName[func(line, body dialogue.Line, a at.Answer)]
+}
+
+// byName keeps handlers that care about one name each.
+type byName[T any] map[string][]T
+
+func (b *byName[T]) add(name string, f T) {
+	if *b == nil {
+		*b = make(byName[T])
+	}
+	(*b)[name] = append((*b)[name], f)
 }
 
 // NewJudge prepares a review of a capture of which info is known.
 func NewJudge(rules []*Rule, info capture.Info, options Options) *Judge {
-	j := &Judge{options: options, info: info, dialogue: dialogue.New(), epochs: epoch.New()}
+	j := &Judge{options: options, about: info, dialogue: dialogue.New(), epochs: epoch.New()}
 	j.known.TimesKnown = info.TimesKnown
+	j.known.Banners = options.Banners
 	for _, r := range rules {
 		p := &Pass{rule: r, judge: j}
 		j.passes = append(j.passes, p)
@@ -115,14 +135,17 @@ func (j *Judge) handle(events []dialogue.Event) {
 		e := &events[i]
 		j.dispatch(e)
 		seen := j.known.See(e)
+		for _, r := range seen.Restarts {
+			call(j.restart, r)
+		}
+		for i := range seen.Registrations {
+			call(j.registration, &seen.Registrations[i])
+		}
 		for _, m := range seen.Messages {
 			call(j.message, m)
 		}
 		for _, s := range seen.Positions {
 			call(j.position, s)
-		}
-		for _, r := range seen.Restarts {
-			call(j.restart, r)
 		}
 	}
 }
@@ -131,26 +154,19 @@ func (j *Judge) dispatch(e *dialogue.Event) {
 	switch e.Kind {
 	case dialogue.Asked:
 		call(j.asked, e.X)
+		j.perCommand(j.commands, e.X)
 	case dialogue.Prompted:
 		call(j.prompted, e.X)
 	case dialogue.Texted:
 		call(j.texted, e.X)
 	case dialogue.Answered:
 		call(j.answered, e.X)
+		j.perCommand(j.results, e.X)
+		j.perInfo(e.X)
 	case dialogue.Unsolicited:
-		a, _ := at.ParseAnswer(e.Line.Text)
-		for _, f := range j.unsolicited {
-			f(e.Line, e.Body, a)
-		}
+		j.perReport(e)
 	case dialogue.Sentence:
-		// The error is in the record: a bad checksum, too many fields.
-		_ = nmea.Scan(e.Line.Text, &j.scanned)
-		for _, f := range j.sentence {
-			f(e.Line, &j.scanned)
-		}
-		source := epoch.Source{Record: e.Line.Record, SourceLine: e.Line.SourceLine, At: e.Line.Began, Text: e.Line.Text}
-		j.done = j.epochs.Add(source, &j.scanned, j.done[:0])
-		j.finishEpochs(j.done)
+		j.perSentence(e)
 	case dialogue.Stray:
 		call(j.stray, e.Line)
 	case dialogue.Garbled:
@@ -160,6 +176,53 @@ func (j *Judge) dispatch(e *dialogue.Event) {
 			f(e.Line, e.Note)
 		}
 	}
+}
+
+func (j *Judge) perCommand(handlers byName[func(*dialogue.Exchange, *at.Command)], x *dialogue.Exchange) {
+	for i := range x.Parsed.Commands {
+		c := &x.Parsed.Commands[i]
+		for _, f := range handlers[c.Name] {
+			f(x, c)
+		}
+	}
+}
+
+func (j *Judge) perInfo(x *dialogue.Exchange) {
+	for _, line := range x.Info {
+		name, _ := at.AnswerName(line.Text)
+		if handlers := j.info[name]; len(handlers) > 0 {
+			a, _ := at.ParseAnswer(line.Text)
+			for _, f := range handlers {
+				f(x, line, a)
+			}
+		}
+	}
+}
+
+func (j *Judge) perReport(e *dialogue.Event) {
+	name, _ := at.AnswerName(e.Line.Text)
+	handlers := j.reports[name]
+	if len(handlers) == 0 && len(j.unsolicited) == 0 {
+		return
+	}
+	a, _ := at.ParseAnswer(e.Line.Text)
+	for _, f := range j.unsolicited {
+		f(e.Line, e.Body, a)
+	}
+	for _, f := range handlers {
+		f(e.Line, e.Body, a)
+	}
+}
+
+func (j *Judge) perSentence(e *dialogue.Event) {
+	// The error is in the record: a bad checksum, too many fields.
+	_ = nmea.Scan(e.Line.Text, &j.scanned)
+	for _, f := range j.sentence {
+		f(e.Line, &j.scanned)
+	}
+	source := epoch.Source{Record: e.Line.Record, SourceLine: e.Line.SourceLine, At: e.Line.Began, Text: e.Line.Text}
+	j.done = j.epochs.Add(source, &j.scanned, j.done[:0])
+	j.finishEpochs(j.done)
 }
 
 func (j *Judge) finishEpochs(done []*epoch.Epoch) {

@@ -27,10 +27,10 @@ func (p *Pass) Known() *witness.Witness { return &p.judge.known }
 
 // TimesKnown says whether the times of the records mean anything. A rule that
 // measures time stays silent when they do not.
-func (p *Pass) TimesKnown() bool { return p.judge.info.TimesKnown }
+func (p *Pass) TimesKnown() bool { return p.judge.about.TimesKnown }
 
 // Info is what is known about the capture.
-func (p *Pass) Info() capture.Info { return p.judge.info }
+func (p *Pass) Info() capture.Info { return p.judge.about }
 
 // OnAsked is called when a command line is complete. The exchange is still open.
 func (p *Pass) OnAsked(f func(x *dialogue.Exchange)) { p.judge.asked = append(p.judge.asked, f) }
@@ -46,6 +46,27 @@ func (p *Pass) OnTexted(f func(x *dialogue.Exchange)) { p.judge.texted = append(
 // OnAnswered is called when an exchange is over, however it ended.
 func (p *Pass) OnAnswered(f func(x *dialogue.Exchange)) {
 	p.judge.answered = append(p.judge.answered, f)
+}
+
+// OnCommand is called, like OnAsked, for each command of that name in a command
+// line. A rule that cares about one command costs nothing at all others.
+func (p *Pass) OnCommand(name string, f func(x *dialogue.Exchange, c *at.Command)) {
+	p.judge.commands.add(name, f)
+}
+
+// OnResult is called, like OnAnswered, for each command of that name in the command line of an exchange that is over.
+func (p *Pass) OnResult(name string, f func(x *dialogue.Exchange, c *at.Command)) {
+	p.judge.results.add(name, f)
+}
+
+// OnInfo is called for each line "NAME: …" of an answer, when the exchange is over.
+func (p *Pass) OnInfo(name string, f func(x *dialogue.Exchange, line dialogue.Line, a at.Answer)) {
+	p.judge.info.add(name, f)
+}
+
+// OnReport is called for each line "NAME: …" said unasked. Body is its second line, where it has one.
+func (p *Pass) OnReport(name string, f func(line, body dialogue.Line, a at.Answer)) {
+	p.judge.reports.add(name, f)
 }
 
 // OnUnsolicited is called for a line said unasked. Body is its second line, where it has one.
@@ -72,13 +93,21 @@ func (p *Pass) OnNoted(f func(line dialogue.Line, note string)) {
 	p.judge.noted = append(p.judge.noted, f)
 }
 
-// OnMessage is called for every short message that can be seen, going out or coming in.
+// OnRegistration is called for every word about registration, asked or not, changed or not.
+func (p *Pass) OnRegistration(f func(r *witness.Registration)) {
+	p.judge.registration = append(p.judge.registration, f)
+}
+
+// OnMessage is called for every short message that can be seen, going out or
+// coming in. One that goes out is seen when its text is complete: whether the
+// network took it ([witness.Message].Accepted) is known only when its exchange is over.
 func (p *Pass) OnMessage(f func(m *witness.Message)) { p.judge.message = append(p.judge.message, f) }
 
 // OnRestart is called when there is evidence that the module started anew.
 func (p *Pass) OnRestart(f func(r witness.Restart)) { p.judge.restart = append(p.judge.restart, f) }
 
 // OnPosition is called for every position the controller gave away.
+// It comes when the text is complete, so that Known still holds the epochs of that moment.
 func (p *Pass) OnPosition(f func(s *witness.SentPosition)) {
 	p.judge.position = append(p.judge.position, f)
 }
