@@ -1,5 +1,7 @@
 package sms
 
+import "fmt"
+
 // Header is the user data header: elements in order, TS 23.040 clause 9.2.3.24.
 type Header []Element
 
@@ -140,4 +142,89 @@ func (h Header) fits() bool {
 		}
 	}
 	return h.size() <= maxUserOctets
+}
+
+// elements is TS 23.040 clause 9.2.3.24, the table of identifiers.
+var elements = [...]struct {
+	from, to byte
+	name     string
+	clause   string
+}{
+	{0x00, 0x00, "part of a long message, 8-bit reference", "9.2.3.24.1"},
+	{0x01, 0x01, "special message indication", "9.2.3.24.2"},
+	{0x02, 0x02, "reserved", "9.2.3.24"},
+	{0x03, 0x03, "not used, for it looks like a line feed", "9.2.3.24"},
+	{0x04, 0x04, "application ports, 8 bits", "9.2.3.24.3"},
+	{0x05, 0x05, "application ports, 16 bits", "9.2.3.24.4"},
+	{0x06, 0x06, "service centre control parameters", "9.2.3.24.5"},
+	{0x07, 0x07, "source of the header", "9.2.3.24.6"},
+	{0x08, 0x08, "part of a long message, 16-bit reference", "9.2.3.24.8"},
+	{0x09, 0x09, "wireless control message protocol", "9.2.3.24.9"},
+	{0x0A, 0x0A, "text formatting", "9.2.3.24.10.1.1"},
+	{0x0B, 0x0C, "sound", "9.2.3.24.10"},
+	{0x0D, 0x0F, "animation", "9.2.3.24.10"},
+	{0x10, 0x12, "picture", "9.2.3.24.10"},
+	{0x13, 0x13, "user prompt", "9.2.3.24.10"},
+	{0x14, 0x15, "extended object", "9.2.3.24.10"},
+	{0x16, 0x16, "compression control", "9.2.3.24.10"},
+	{0x17, 0x17, "object distribution", "9.2.3.24.10"},
+	{0x18, 0x19, "vector graphic", "9.2.3.24.10"},
+	{0x1A, 0x1A, "request for extended object data", "9.2.3.24.10"},
+	{0x1B, 0x1F, "reserved for enhanced messaging", "9.2.3.24"},
+	{0x20, 0x20, "RFC 822 mail header length", "9.2.3.24.11"},
+	{0x21, 0x21, "hyperlink format", "9.2.3.24.12"},
+	{0x22, 0x22, "reply address", "9.2.3.24.13"},
+	{0x23, 0x23, "enhanced voice mail", "9.2.3.24.14"},
+	{0x24, 0x24, "national language, single shift", "9.2.3.24.15"},
+	{0x25, 0x25, "national language, locking shift", "9.2.3.24.16"},
+	{0x26, 0x6F, "reserved", "9.2.3.24"},
+	{0x70, 0x7F, "card toolkit security", "9.2.3.24.7"},
+	{0x80, 0x9F, "agreed between sender and receiver", "9.2.3.24"},
+	{0xA0, 0xBF, "reserved", "9.2.3.24"},
+	{0xC0, 0xDF, "service centre specific", "9.2.3.24"},
+	{0xE0, 0xFF, "reserved", "9.2.3.24"},
+}
+
+// Name says what kind of element it is.
+func (e Element) Name() string { name, _ := e.row(); return name }
+
+// Clause is the place in the standard.
+func (e Element) Clause() string { _, clause := e.row(); return "TS 23.040 " + clause }
+
+func (e Element) row() (name, clause string) {
+	for _, row := range elements {
+		if e.ID >= row.from && e.ID <= row.to {
+			return row.name, row.clause
+		}
+	}
+	return "unknown", "9.2.3.24" // unreachable: the rows cover every octet
+}
+
+// String says the element in words; what has no words is shown as octets.
+func (e Element) String() string {
+	one := Header{e}
+	if c, ok := one.Concat(); ok {
+		return fmt.Sprintf("part %d of %d, reference %d", c.Part, c.Total, c.Reference)
+	}
+	if to, from, ok := one.Ports(); ok {
+		return fmt.Sprintf("to port %d, from port %d", to, from)
+	}
+	if (e.ID == ElementSingle || e.ID == ElementLocking) && len(e.Data) == 1 {
+		return Language(e.Data[0]).String()
+	}
+	if e.ID == ElementReplyTo {
+		if a, ok := addressIn(e.Data); ok {
+			return "answer to " + a.String()
+		}
+	}
+	return fmt.Sprintf("%d octets: %X", len(e.Data), e.Data)
+}
+
+// addressIn reads an address that stands in octets by itself.
+func addressIn(o []byte) (Address, bool) {
+	d := decoder{p: new(PDU), b: o}
+	d.address("address")
+	a := d.p.Address
+	a.Number = string(d.text)
+	return a, d.fault == nil && d.at == len(o)
 }

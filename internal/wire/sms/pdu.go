@@ -46,8 +46,8 @@ type PDU struct {
 	Stamp     Stamp // service centre time
 	Discharge Stamp // when it was delivered or given up
 	Status    Status
-	Command   CommandType
-	Number    byte // TP-MN: the reference a COMMAND speaks of
+	Order     CommandType // TP-CT
+	Number    byte        // TP-MN: the reference a COMMAND speaks of
 	Data      UserData
 
 	Left  []byte // octets behind the end of the message

@@ -1,74 +1,161 @@
 package sms
 
-// statusReport reads TS 23.040 clause 9.2.2.3.
-func (d *decoder) statusReport() {
-	p := d.p
-	p.Reference, _ = d.octet(PartReference, "TP-MR", "TS 23.040 9.2.3.6")
-	d.address("TP-RA")
-	p.Stamp = d.stamp(PartStamp, "TP-SCTS", "TS 23.040 9.2.3.11")
-	p.Discharge = d.stamp(PartDischarge, "TP-DT", "TS 23.040 9.2.3.13")
-	if o, ok := d.octet(PartStatus, "TP-ST", "TS 23.040 9.2.3.15"); ok {
-		p.Status = Status(o)
+import "firstfix/internal/maybe"
+
+// Optional is what a report may carry besides its duties: TP-PI says which of
+// these follow (TS 23.040 clause 9.2.3.27). Without a DCS a text is in the
+// default alphabet.
+type Optional struct {
+	PID    maybe.Value[byte]
+	DCS    maybe.Value[byte]
+	Data   bool // user data follows, be it empty
+	Header Header
+	Text   string
+	Octets []byte
+}
+
+// hasData says whether user data is to be written.
+func (o Optional) hasData() bool {
+	return o.Data || len(o.Header) > 0 || o.Text != "" || len(o.Octets) > 0
+}
+
+// indicator is TP-PI.
+func (o Optional) indicator() byte {
+	return flag(o.PID.IsKnown(), 1) | flag(o.DCS.IsKnown(), 2) | flag(o.hasData(), 4)
+}
+
+// optional writes what the indicator announced.
+func (e *encoder) optional(o Optional) {
+	if pid, ok := o.PID.Get(); ok {
+		e.octets(pid)
 	}
-	if d.fault == nil && d.at < len(d.b) {
-		d.optional()
+	dcs, ok := o.DCS.Get()
+	if ok {
+		e.octets(dcs)
+	}
+	if o.hasData() {
+		e.userData(dcs, o.Header, o.Text, o.Octets)
 	}
 }
 
-// report reads a DELIVER-REPORT or SUBMIT-REPORT, clauses 9.2.2.1a and 9.2.2.2a.
-// Each has two forms, with and without a cause; which of them it is, is said one
-// layer below, not here. A cause is at least 0x80 (clause 9.2.3.22) and the
-// indicator that stands in its place otherwise has its top bit clear, as long as
-// it has no extension (clause 9.2.3.27); so the octet itself decides.
-func (d *decoder) report() {
-	if d.fault == nil && d.at < len(d.b) && d.b[d.at] >= 0x80 {
-		o, _ := d.octet(PartCause, "TP-FCS", "TS 23.040 9.2.3.22")
-		d.p.Cause = Cause(o)
+// optional returns the optional parts that were read.
+func (p *PDU) optional() Optional {
+	o := Optional{Header: p.Data.Header, Text: p.Data.Text, Octets: p.Data.Octets, Data: p.Has(PartLength)}
+	if p.Has(PartPID) {
+		o.PID = maybe.Known(p.PID)
 	}
-	if !d.need(1, "TP-PI", "TS 23.040 9.2.3.27") {
-		return
+	if p.Has(PartDCS) {
+		o.DCS = maybe.Known(p.Coding.DCS)
 	}
-	d.optional()
+	return o
 }
 
-// optional reads TP-PI and the parts it announces, clause 9.2.3.27: bit 0
-// TP-PID, bit 1 TP-DCS, bit 2 TP-UDL, bit 7 another indicator octet.
-func (d *decoder) optional() {
-	at := d.at
-	pi, ok := d.octet(PartIndicator, "TP-PI", "TS 23.040 9.2.3.27")
+// DeliverReport is the device's word on a message that arrived, TS 23.040 clause
+// 9.2.2.1a. With a Cause it refuses the message. It travels without a service
+// centre part (TS 27.005 clause 3.1, <ackpdu>).
+type DeliverReport struct {
+	Cause maybe.Value[Cause]
+	Optional
+}
+
+// Encode writes the message in hex, and how many octets it takes.
+func (m DeliverReport) Encode() (hex string, tpduOctets int, err error) {
+	var space [maxWritten]byte
+	e := encoder{b: space[:0]}
+	e.octets(0x00 | flag(len(m.Header) > 0, 0x40))
+	e.cause(m.Cause)
+	e.octets(m.indicator())
+	e.optional(m.Optional)
+	return e.hex()
+}
+
+// DeliverReport returns the message as a DeliverReport.
+func (p *PDU) DeliverReport() (DeliverReport, bool) {
+	return DeliverReport{Cause: p.causeRead(), Optional: p.optional()}, p.Kind == KindDeliverReport
+}
+
+// SubmitReport is the network's word on a message sent, clause 9.2.2.2a.
+type SubmitReport struct {
+	Cause maybe.Value[Cause]
+	Stamp Stamp
+	Optional
+}
+
+// Encode writes the message in hex, and how many octets it takes.
+func (m SubmitReport) Encode() (hex string, tpduOctets int, err error) {
+	var space [maxWritten]byte
+	e := encoder{b: space[:0]}
+	e.octets(0x01 | flag(len(m.Header) > 0, 0x40))
+	e.cause(m.Cause)
+	e.octets(m.indicator())
+	e.b = append(e.b, m.Stamp[:]...)
+	e.optional(m.Optional)
+	return e.hex()
+}
+
+// SubmitReport returns the message as a SubmitReport.
+func (p *PDU) SubmitReport() (SubmitReport, bool) {
+	return SubmitReport{Cause: p.causeRead(), Stamp: p.Stamp, Optional: p.optional()}, p.Kind == KindSubmitReport
+}
+
+// cause writes TP-FCS. A value below 0x80 is reserved and could be taken for an
+// indicator when read back, so it is not written.
+func (e *encoder) cause(c maybe.Value[Cause]) {
+	cause, ok := c.Get()
 	if !ok {
 		return
 	}
-	d.p.Indicator = pi
-	for more := pi; more&0x80 != 0; {
-		if more, ok = d.octet(PartIndicator, "TP-PI", "TS 23.040 9.2.3.27"); !ok {
-			return
-		}
+	if cause < 0x80 {
+		e.fail("cause", cause.String(), "0x80 to 0xFF", "TS 23.040 9.2.3.22")
 	}
-	d.p.where[PartIndicator] = span{uint16(at), uint16(d.at - at)}
-	if d.p.Kind == KindSubmitReport { // mandatory, and behind the indicator: clause 9.2.2.2a
-		d.p.Stamp = d.stamp(PartStamp, "TP-SCTS", "TS 23.040 9.2.3.11")
-	}
-	if pi&1 != 0 {
-		d.pid()
-	}
-	if pi&2 != 0 {
-		d.coding()
-	}
-	if pi&4 != 0 {
-		d.userData()
-	}
+	e.octets(byte(cause))
 }
 
-// command reads TS 23.040 clause 9.2.2.4.
-func (d *decoder) command() {
-	p := d.p
-	p.Reference, _ = d.octet(PartReference, "TP-MR", "TS 23.040 9.2.3.6")
-	d.pid()
-	if o, ok := d.octet(PartCommand, "TP-CT", "TS 23.040 9.2.3.19"); ok {
-		p.Command = CommandType(o)
+func (p *PDU) causeRead() maybe.Value[Cause] {
+	if p.Has(PartCause) {
+		return maybe.Known(p.Cause)
 	}
-	p.Number, _ = d.octet(PartNumber, "TP-MN", "TS 23.040 9.2.3.18")
-	d.address("TP-DA")
-	d.userData()
+	return maybe.Value[Cause]{}
+}
+
+// StatusReport says what became of a message, clause 9.2.2.3.
+type StatusReport struct {
+	SMSC           Address
+	MoreMessages   bool
+	LoopPrevention bool
+	AboutCommand   bool // it answers a COMMAND
+	Reference      byte // the one that +CMGS returned
+	Recipient      Address
+	Stamp          Stamp // when the service centre took the message
+	Discharge      Stamp // when it was delivered or given up
+	Status         Status
+	Optional
+}
+
+// Encode writes the PDU in hex with its service centre part, and the length that
+// +CDS gives: the octets behind that part.
+func (m StatusReport) Encode() (hex string, tpduOctets int, err error) {
+	var space [maxWritten]byte
+	e := encoder{b: space[:0]}
+	e.smsc(m.SMSC)
+	e.octets(0x02|flag(!m.MoreMessages, 0x04)|flag(m.LoopPrevention, 0x08)|flag(m.AboutCommand, 0x20)|
+		flag(len(m.Header) > 0, 0x40), m.Reference)
+	e.address("recipient", m.Recipient)
+	e.b = append(e.b, m.Stamp[:]...)
+	e.b = append(e.b, m.Discharge[:]...)
+	e.octets(byte(m.Status))
+	if pi := m.indicator(); pi != 0 {
+		e.octets(pi)
+		e.optional(m.Optional)
+	}
+	return e.hex()
+}
+
+// StatusReport returns the message as a StatusReport.
+func (p *PDU) StatusReport() (StatusReport, bool) {
+	return StatusReport{
+		SMSC: p.SMSC, MoreMessages: p.First.MoreMessages, LoopPrevention: p.First.LoopPrevention,
+		AboutCommand: p.First.AboutCommand, Reference: p.Reference, Recipient: p.Address, Stamp: p.Stamp,
+		Discharge: p.Discharge, Status: p.Status, Optional: p.optional(),
+	}, p.Kind == KindStatusReport
 }

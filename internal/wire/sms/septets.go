@@ -121,3 +121,9 @@ func (s Shift) Text(septets []byte) string {
 	var odd oddities
 	return string(s.appendText(nil, septets, &odd))
 }
+
+// septetCost is how many septets r takes in the default alphabet; 0 when it has none.
+func septetCost(r rune) int {
+	_, n := septetsOf(r, &defaultMain, &defaultShift)
+	return n
+}

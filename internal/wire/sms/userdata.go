@@ -31,7 +31,7 @@ func (d *decoder) userData() {
 	if septets {
 		octets = octetsFor(octets)
 	}
-	if octets > maxUserOctets && p.Kind != KindCommand {
+	if octets > maxUserOctets && (p.Kind == KindSubmit || p.Kind == KindDeliver) {
 		d.note(d.at-1, "TS 23.040 9.2.3.24", fmt.Sprintf("a length of %d needs %d octets, where 140 fit", p.Data.Length, octets))
 	}
 	ud := d.b[d.at:]
@@ -152,14 +152,13 @@ func fillBits(size int) int { return (7 - 8*size%7) % 7 }
 // headSeptets is how many septets such a header takes, its fill bits included.
 func headSeptets(size int) int { return (8*size + 6) / 7 }
 
-// ucs2 reads 16-bit units. The standard knows no surrogate pairs; handsets send
-// them all the same, so they are read, and noted.
-func (d *decoder) ucs2(o []byte, at int) {
-	pairs, lone := 0, 0
+// appendFromUCS2 appends the characters of 16-bit units. The standard knows no
+// surrogate pairs; handsets send them all the same, so they are read, and counted.
+func appendFromUCS2(dst, o []byte) (out []byte, pairs, lone int) {
 	for i := 0; i+1 < len(o); i += 2 {
 		r := rune(o[i])<<8 | rune(o[i+1])
 		if r < 128 {
-			d.text = append(d.text, byte(r))
+			dst = append(dst, byte(r))
 			continue
 		}
 		if utf16.IsSurrogate(r) {
@@ -174,8 +173,15 @@ func (d *decoder) ucs2(o []byte, at int) {
 				i += 2
 			}
 		}
-		d.text = utf8.AppendRune(d.text, r)
+		dst = utf8.AppendRune(dst, r)
 	}
+	return dst, pairs, lone
+}
+
+// ucs2 reads 16-bit units and notes what is odd.
+func (d *decoder) ucs2(o []byte, at int) {
+	var pairs, lone int
+	d.text, pairs, lone = appendFromUCS2(d.text, o)
 	if pairs > 0 {
 		d.note(at, "TS 23.038 6.2.3", fmt.Sprintf("%d characters outside UCS2 travel as surrogate pairs; an old handset shows two boxes for each", pairs))
 	}

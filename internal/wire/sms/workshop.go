@@ -115,7 +115,10 @@ func (w *workshop) shown() Effect {
 	got, changes := typed(w.text, w.set)
 	if got == "" {
 		e, _ := refusedFor(changes[0].Clause, "%s", changes[0].Why)
-		if !hexSet(w.set) {
+		switch changes[0].Rune {
+		case endsText:
+			e.How = HowBlank
+		case cancelsText:
 			e.How = HowNeverShown
 		}
 		return e
@@ -197,7 +200,11 @@ func (w *workshop) received(octets []byte) string {
 	octets = octets[:min(len(octets), maxUserOctets)]
 	length := len(octets)
 	if !w.coding.InOctets() {
-		length = length * 8 / 7
+		// How many septets are meant cannot be said in text mode; seven bits left
+		// over and zero are fill, not a commercial at.
+		if length = length * 8 / 7; len(octets) > 0 && len(octets)%7 == 0 && octets[len(octets)-1]>>1 == 0 {
+			length--
+		}
 	}
 	fo := byte(0x04)
 	if w.first.HasHeader {
