@@ -157,8 +157,11 @@ func (v Validity) String() string {
 	return fmt.Sprintf("a reserved form (0x%02X 0x%02X)", v.Octets[0], v.Octets[1]) + once
 }
 
-// periodWords writes a period in its largest whole unit: "24 h", "4 days".
+// periodWords writes a period in its largest whole unit: "24 h", "12.5 h", "4 days".
 func periodWords(d time.Duration) string {
+	if d >= 12*hour && d < 2*day && d%(30*time.Minute) == 0 {
+		return fmt.Sprintf("%g h", d.Hours())
+	}
 	for _, unit := range [...]struct {
 		size      time.Duration
 		from      time.Duration
