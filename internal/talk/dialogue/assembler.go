@@ -26,6 +26,10 @@ const (
 	// What is more comes out as Unsolicited.
 	infoLimit = 4096
 
+	// chainLimit is how many exchanges hang together by Previous, so that a long
+	// capture does not hold all it has seen. More than are open at once.
+	chainLimit = 2 * pendingLimit
+
 	// endingGrace is how long after CR an LF still belongs to the command's end:
 	// twice the time of a byte at 300 bit/s.
 	endingGrace = 60 * time.Millisecond
@@ -67,23 +71,25 @@ type Assembler struct {
 	due when.Instant // when Tick next has something to do
 
 	ctl, mod, unk stream
+	unkSide       capture.Direction // whose the last line of unknown direction was
 
-	open      []*pending // not yet over, oldest first
-	count     int        // exchanges so far
-	last      *Exchange  // the newest exchange
-	heard     [8]said    // what the controller sent last, for echoes
-	ended     *ending    // a command line whose CR has passed and whose LF may follow
-	lateLF    *Exchange  // its LF may still follow, though it was reported
-	writing   *pending   // whose text the controller is writing
-	body      *bodyState // whose answer holds message text
-	held      *heldFinal // a line that is a final result or message text
-	headline  *Line      // +CMT and its like, waiting for the second line
-	tail      bool       // the line before was such a second line
-	data      *dataState // after CONNECT
-	alive     int        // module lines since the last sentence outside message text
-	echoes    bool       // the module has echoed
-	numeric   bool       // V0 is in force
-	verbose   bool       // a result in words was seen
+	open      []*pending            // not yet over, oldest first
+	count     int                   // exchanges so far
+	last      *Exchange             // the newest exchange
+	recent    [chainLimit]*Exchange // whose Previous still stands
+	heard     [8]said               // what the controller sent last, for echoes
+	ended     *ending               // a command line whose CR has passed and whose LF may follow
+	lateLF    *Exchange             // its LF may still follow, though it was reported
+	writing   *pending              // whose text the controller is writing
+	body      *bodyState            // whose answer holds message text
+	held      *heldFinal            // a line that is a final result or message text
+	headline  *Line                 // +CMT and its like, waiting for the second line
+	tail      bool                  // the line before was such a second line
+	data      *dataState            // after CONNECT
+	alive     int                   // module lines since the last sentence outside message text
+	echoes    bool                  // the module has echoed
+	numeric   bool                  // V0 is in force
+	verbose   bool                  // a result in words was seen
 	lastHeard when.Instant
 }
 
@@ -175,6 +181,7 @@ func (a *Assembler) flush() {
 	a.endControllerLine()
 	a.endModuleLine()
 	a.flushData()
+	a.dropCommand()
 	a.settleHeadline()
 	a.settleHeld()
 }
@@ -230,7 +237,7 @@ func (a *Assembler) next() (at when.Instant, do func(*Assembler), why string) {
 	if a.headline != nil {
 		ask(a.headline.At.Add(moduleSilence), (*Assembler).settleHeadline, "the second line of an unsolicited message has not come")
 	}
-	if a.data != nil && a.data.size > 0 {
+	if a.data != nil && len(a.data.buf.text) > 0 {
 		ask(a.data.last.Add(dataSilence), (*Assembler).flushData, "data may be over")
 	}
 	for _, p := range a.open {

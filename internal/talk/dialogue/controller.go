@@ -42,7 +42,9 @@ func (a *Assembler) fromController(r *capture.Record, s string) {
 			a.lateLF = nil
 		case a.lateLF != nil:
 			if s[0] == '\n' {
-				a.lateLF.Ending += "\n"
+				if a.lateLF.Outcome == Open { // what was reported as over does not change
+					a.lateLF.Ending += "\n"
+				}
 				s = s[1:]
 			}
 			a.lateLF = nil
@@ -274,9 +276,11 @@ func (a *Assembler) asked(l Line, end string) *Exchange {
 		Number: a.count, Command: l, Ending: end, Parsed: at.ParseLine(at.Edited(l.Text, '\b')),
 		Pending: len(a.open), Previous: a.last, AskedAt: l.At,
 	}
-	if a.last != nil {
-		a.last.Previous = nil
+	old := &a.recent[a.count%len(a.recent)]
+	if *old != nil {
+		(*old).Previous = nil
 	}
+	*old = x
 	a.dropLost(l.At)
 	a.last = x
 	a.open = append(a.open, newPending(x))
@@ -346,9 +350,11 @@ func (a *Assembler) flushUnknown() {
 	r := &capture.Record{Number: l.Record, SourceLine: l.SourceLine, At: l.Began, Bytes: l.Text}
 	_, answer := at.ParseResult(l.Text)
 	switch {
-	case isCommand(strings.TrimRight(l.Text, "\r\n")), a.writing != nil && !answer, l.Text == "\n" && (a.ended != nil || a.lateLF != nil):
+	case isCommand(strings.TrimRight(l.Text, "\r\n")), a.writing != nil && !answer, l.Text == "\n" && a.unkSide == capture.Controller:
+		a.unkSide = capture.Controller
 		a.fromController(r, l.Text)
 	default:
+		a.unkSide = capture.Module
 		a.settleEnding()
 		a.fromModule(r, l.Text)
 	}

@@ -67,7 +67,7 @@ type Exchange struct {
 
 	Outcome  Outcome
 	Pending  int          // exchanges still open when this command was sent: 0 when the controller waited
-	Previous *Exchange    // the exchange asked before this one; nil for the first, and its own Previous is always nil
+	Previous *Exchange    // the exchange asked before this one; nil for the first, and cut off some thirty exchanges back
 	AskedAt  when.Instant // when the command line's last byte passed
 	FirstAt  when.Instant // when the first byte of the answer (not the echo) passed; 0 with no answer
 	DoneAt   when.Instant // when the exchange was over

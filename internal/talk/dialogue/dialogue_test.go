@@ -149,7 +149,8 @@ func describe(b *strings.Builder, e *dialogue.Event) {
 	x := e.X
 	switch e.Kind {
 	case dialogue.Asked:
-		fmt.Fprintf(b, " #%d %s end %q", x.Number, line(x.Command), x.Ending)
+		// Not the ending: its LF may come late.
+		fmt.Fprintf(b, " #%d %s", x.Number, line(x.Command))
 		if x.Pending > 0 {
 			fmt.Fprintf(b, " pending %d", x.Pending)
 		}
@@ -162,9 +163,7 @@ func describe(b *strings.Builder, e *dialogue.Event) {
 		fmt.Fprintf(b, " #%d %s end 0x%02X early %t", x.Number, line(x.Text), x.TextEnd, x.TextEarly)
 	case dialogue.Answered:
 		fmt.Fprintf(b, " #%d %s %s", x.Number, outcomes[x.Outcome], results[x.Result.Kind])
-		if x.Ending != "\r" {
-			fmt.Fprintf(b, " end %q", x.Ending)
-		}
+		fmt.Fprintf(b, " end %q", x.Ending)
 		if x.Echoed {
 			b.WriteString(" echoed")
 		}

@@ -87,6 +87,9 @@ func manyLines(text string) bool { return lineEnd(text) >= 0 }
 // ownerOf returns the exchange that an answer line belongs to; nil when it was
 // said unasked.
 func (a *Assembler) ownerOf(name string, l Line) *pending {
+	if name != "" {
+		a.answerProvesEnd(name)
+	}
 	if len(a.open) == 0 {
 		return nil
 	}
@@ -124,7 +127,8 @@ func (a *Assembler) speaking(now when.Instant) *pending {
 		}
 	}
 	for _, p := range a.open {
-		if now <= p.last.Add(p.patience) {
+		// A command line without an end cannot have been read.
+		if p.x.Ending != "" && now <= p.last.Add(p.patience) {
 			return p
 		}
 	}
@@ -133,9 +137,7 @@ func (a *Assembler) speaking(now when.Instant) *pending {
 
 // finalFor returns the exchange that a result ends; nil when it ends none.
 func (a *Assembler) finalFor(l Line, res at.Result) *pending {
-	if len(a.open) == 0 {
-		a.answerProvesEnd()
-	}
+	a.answerProvesEnd("")
 	if len(a.open) == 0 || res.Kind == at.Ring {
 		return nil
 	}
@@ -157,12 +159,23 @@ func (a *Assembler) finalFor(l Line, res at.Result) *pending {
 	return a.speaking(l.Began)
 }
 
-// answerProvesEnd: a result has come and nothing is open, but the controller has
-// begun a command line. Something must have ended it.
-func (a *Assembler) answerProvesEnd() {
-	if a.writing == nil && a.data == nil && isCommand(string(a.ctl.text)) {
-		a.endControllerLine()
+// answerProvesEnd: the controller has begun a command line, and an answer of its
+// name has come, or a result when nothing else can be answered. Something must
+// have ended the line.
+func (a *Assembler) answerProvesEnd(name string) {
+	if len(a.ctl.text) == 0 || a.writing != nil || a.data != nil || !isCommand(string(a.ctl.text)) {
+		return
 	}
+	if name == "" {
+		for _, p := range a.open {
+			if p.x.Ending != "" {
+				return
+			}
+		}
+	} else if _, ok := at.ParseLine(string(a.ctl.text)).Find(name); !ok {
+		return
+	}
+	a.endControllerLine()
 }
 
 // info adds a line to an exchange's answer.
@@ -199,7 +212,7 @@ func (a *Assembler) finish(p *pending, l Line, res at.Result) {
 	p.x.Final, p.x.Result, p.x.Outcome, p.x.DoneAt = l, res, Finished, l.At
 	a.close(p)
 	if res.Kind == at.Connect {
-		a.data = newDataState()
+		a.data = &dataState{skipLF: a.mod.cr}
 	}
 }
 

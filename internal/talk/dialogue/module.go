@@ -248,6 +248,10 @@ func (a *Assembler) plainLine(l Line, tail bool) {
 		return
 	}
 	name, _ := at.AnswerName(l.Text)
+	if name == "" && a.lostStart(l) {
+		a.garbled(l)
+		return
+	}
 	if p := a.ownerOf(name, l); p != nil && !tail {
 		a.info(p, l)
 		a.openBody(p, name, l)
@@ -255,10 +259,6 @@ func (a *Assembler) plainLine(l Line, tail bool) {
 	}
 	if name != "" && hasBody(name, l.Text) {
 		a.headline = &l
-		return
-	}
-	if a.lostStart(l) {
-		a.garbled(l)
 		return
 	}
 	a.tail = tail
@@ -337,6 +337,7 @@ func (a *Assembler) settleHeld() {
 	h := a.held
 	a.held = nil
 	a.body = nil
+	a.numeric = a.numeric || h.res.Numeric
 	a.finish(h.p, h.line, h.res)
 }
 
@@ -422,7 +423,7 @@ func (a *Assembler) echo(l Line) bool {
 	t := l.Text
 	for i := range a.heard {
 		if s := &a.heard[i]; !s.used && s.text != "" && s.text == t {
-			a.echoed(i, l)
+			a.echoed(i)
 			return true
 		}
 	}
@@ -430,20 +431,20 @@ func (a *Assembler) echo(l Line) bool {
 	rest, lastMatch := t, -1
 	for i := range a.heard {
 		s := &a.heard[i]
-		if s.used || s.text == "" || s.x != nil && s.x.Ending != "" {
+		if s.used || s.text == "" {
 			continue
 		}
-		if !strings.HasPrefix(rest, s.text) {
+		if !strings.HasPrefix(rest, s.text) || s.x != nil && s.x.Ending != "" && s.text != rest {
 			break
 		}
 		rest, lastMatch = rest[len(s.text):], i
 		if rest == "" {
 			for j := range lastMatch + 1 {
-				if x := a.heard[j].x; x != nil {
+				if x := a.heard[j].x; x != nil && x.Outcome == Open {
 					x.Echoed = true
 				}
 			}
-			a.echoed(lastMatch, l)
+			a.echoed(lastMatch)
 			return true
 		}
 	}
@@ -452,15 +453,15 @@ func (a *Assembler) echo(l Line) bool {
 
 // echoed marks the i-th line heard as echoed. The module takes lines in order:
 // one sent before, that did not come back though echo is on, never reached it.
-func (a *Assembler) echoed(i int, l Line) {
+func (a *Assembler) echoed(i int) {
 	was := a.echoes
 	a.echoes = true
 	x := a.heard[i].x
 	for j := range i + 1 {
 		a.heard[j].used = true
 	}
-	if x == nil {
-		return
+	if x == nil || x.Outcome != Open {
+		return // what was reported does not change any more
 	}
 	x.Echoed = true
 	if !was {
