@@ -4,33 +4,48 @@
 //
 // Sentences follow NMEA 0183 (IEC 61162-1), versions 2.0 to 4.11, any talker.
 // A decoder returns all it could read and says which field it could not.
-// An empty field is not known, never zero. Decoding does not allocate.
+// An empty field is not known, never zero. Scanning and decoding a sentence that
+// fits the standard does not allocate; telling what is wrong with one does.
 //
 // # What it leaves to others
 //
-// Which sentences belong together is the work of talk/epoch.
+// Which sentences belong together is the work of talk/epoch; whether a position
+// may be trusted is the work of earth/fix and of the judge.
 //
 // # Where to start
 //
-// Read [Scan], then the table of one sentence, rmc.go.
+// Read [Scan], then the table of one sentence, rmc.go; the list of all of them
+// is sentences.go. What one kind of field accepts is written in values.go. The files
+// quick_*.go say nothing new: they read the usual shapes faster than the
+// tables can, and a test holds the two together.
+//
+// The standards are sold, so rows and codes rest on public descriptions of them;
+// what is only remembered says "from memory" beside it.
 package nmea
 
-// MaxFields is how many fields a sentence may have here; more are counted and
-// left unread. GSV and GRS are the longest with 21 in version 4.11.
+// MaxFields is how many fields a sentence may have here; more are counted as
+// TooMany and left unread. GSV with 20 fields in version 4.10 is the longest known.
 const MaxFields = 40
+
+// MaxSentence is the written limit of a sentence with "$" and its line end,
+// NMEA 0183. Longer ones are met and read all the same.
+const MaxSentence = 82
 
 // Sentence is a sentence cut into fields. Its strings share the bytes given to Scan.
 type Sentence struct {
-	Text     string // from "$" or "!" to before the line end
-	Tag      string // what stood between the backslashes of a tag block before it
-	Talker   string // "GP", "GN"…; "P" for a maker's own sentence
-	Type     string // "RMC", "GSV"…; the whole rest of the address for a maker's own
-	Fields   [MaxFields]string
-	Count    int  // fields after the address
-	Checksum byte // as computed
-	Said     byte // as written after "*"
-	HasSum   bool // a checksum was written
-	TooMany  bool // more than MaxFields
+	Text     string            // from "$" or "!" to before the line end
+	Tag      string            // what stood between the backslashes of a tag block before it
+	Talker   string            // "GP", "GN"…; "P" for a maker's own sentence
+	Type     string            // "RMC", "GSV"…; the whole rest of the address for a maker's own
+	Fields   [MaxFields]string // after the address; empty from Count on
+	Count    int               // fields after the address
+	Checksum byte              // as computed
+	Said     byte              // as written after "*"
+	HasSum   bool              // a checksum was written
+	TooMany  bool              // more than MaxFields
+
+	quick bool           // cuts is filled, and every byte of the text is a plain one
+	cuts  [maxCuts]uint8 // where in Text each field ends: its comma, or "*" for the last; [0] ends the address
 }
 
 // SumOK says that a checksum was written and is right.
@@ -42,4 +57,15 @@ func (s *Sentence) Field(n int) string {
 		return ""
 	}
 	return s.Fields[n-1]
+}
+
+// IsMakers says that the sentence is a maker's own, which no standard describes.
+func (s *Sentence) IsMakers() bool { return s.Talker == "P" }
+
+// Query returns what a query sentence asks of whom: "$CCGPQ,GGA" asks talker GP for GGA.
+func (s *Sentence) Query() (listener, wanted string, ok bool) {
+	if s.IsMakers() || len(s.Type) != 3 || s.Type[2] != 'Q' {
+		return "", "", false
+	}
+	return s.Type[:2], s.Field(1), true
 }

@@ -32,92 +32,111 @@ func clip(text string) string {
 // So is a missing one: old receivers send none. A tag block before the sentence
 // (NMEA 0183 version 4.0, from memory) is kept in s.Tag and otherwise skipped.
 func Scan(text string, s *Sentence) error {
-	body := strings.TrimRight(text, "\r\n")
+	if scanQuick(text, s) {
+		return nil
+	}
+	return scanAny(text, s)
+}
+
+// scanAny is Scan byte by byte, for whatever text.
+func scanAny(text string, s *Sentence) error {
 	old := s.Count
-	*s = Sentence{Text: body, Fields: s.Fields}
-	err := scanBytes(text, body, s)
+	s.Tag, s.Talker, s.Type = "", "", ""
+	s.Count, s.Checksum, s.Said, s.HasSum, s.TooMany, s.quick = 0, 0, 0, false, false, false
+	s.Text = strings.TrimRight(text, "\r\n")
+	c := cutter{s: s, whole: text}
+	c.run()
 	for i := s.Count; i < old; i++ {
 		s.Fields[i] = ""
 	}
-	return err
-}
-
-func scanBytes(text, body string, s *Sentence) error {
-	offset := 0
-	if strings.HasPrefix(body, `\`) {
-		end := strings.IndexByte(body[1:], '\\')
-		if end < 0 {
-			return &ScanError{text, len(body), `a \ that closes the tag block`}
-		}
-		s.Tag, offset = body[1:1+end], end+2
-		body = body[offset:]
-		s.Text = body
-	}
-	if body == "" || (body[0] != '$' && body[0] != '!') {
-		return &ScanError{text, offset, `"$" or "!"`}
-	}
-	var first *ScanError // the first thing that did not fit
-	wrong := func(at int, want string) {
-		if first == nil {
-			first = &ScanError{text, offset + at, want}
-		}
-	}
-	n, start, end := -1, 1, len(body) // n: fields closed so far, -1 while in the address
-	closeField := func(at int) {
-		switch {
-		case n < 0:
-			s.Talker, s.Type = splitAddress(body[1:at])
-		case n < MaxFields:
-			s.Fields[n] = body[start:at]
-		default:
-			if !s.TooMany {
-				wrong(start, fmt.Sprintf("at most %d fields", MaxFields))
-			}
-			s.TooMany = true
-		}
-		n++
-		start = at + 1
-	}
-scan:
-	for i := 1; i < len(body); i++ {
-		c := body[i]
-		switch {
-		case c == '*':
-			end = i
-			break scan
-		case c == ',':
-			closeField(i)
-		case c == '$' || c == '!':
-			wrong(i, "no second sentence inside this one")
-		case c < ' ' || c > '~':
-			wrong(i, "a printable character")
-		}
-		s.Checksum ^= c
-	}
-	closeField(end)
-	s.Count = min(n, MaxFields)
-	if end < len(body) {
-		sum := body[end+1:]
-		high, low := -1, -1
-		if len(sum) >= 2 {
-			high, low = hexDigit(sum[0]), hexDigit(sum[1])
-		}
-		if high < 0 || low < 0 {
-			wrong(end+1, "two hexadecimal digits of checksum")
-		} else {
-			s.HasSum, s.Said = true, byte(high<<4|low)
-			if len(sum) > 2 {
-				wrong(end+3, "the end of the line after the checksum")
-			}
-		}
-	}
-	if len(s.Type) == 0 {
-		wrong(1, "an address as GPRMC")
-	}
-	if first != nil {
-		return first
+	if c.first != nil {
+		return c.first
 	}
 	return nil
+}
+
+// A cutter is one walk over a text.
+type cutter struct {
+	s      *Sentence
+	whole  string
+	offset int        // of s.Text in whole
+	first  *ScanError // the first thing that did not fit
+}
+
+func (c *cutter) wrong(at int, want string) {
+	if c.first == nil {
+		c.first = &ScanError{c.whole, c.offset + at, want}
+	}
+}
+
+func (c *cutter) run() {
+	s := c.s
+	if strings.HasPrefix(s.Text, `\`) {
+		end := strings.IndexByte(s.Text[1:], '\\')
+		if end < 0 {
+			c.wrong(len(s.Text), `a \ that closes the tag block`)
+			return
+		}
+		s.Tag, s.Text, c.offset = s.Text[1:1+end], s.Text[end+2:], end+2
+	}
+	if s.Text == "" || (s.Text[0] != '$' && s.Text[0] != '!') {
+		c.wrong(0, `"$" or "!"`)
+		return
+	}
+	end := c.cutBody()
+	if end < len(s.Text) {
+		c.readSum(end + 1)
+	}
+	if s.Type == "" {
+		c.wrong(1, "an address as GPRMC")
+	}
+}
+
+// cutBody cuts up to the "*" or the end, and returns where that is.
+func (c *cutter) cutBody() (end int) {
+	s := c.s
+	start, fields := 1, -1 // -1: in the address
+	closeField := func(at int) {
+		switch {
+		case fields < 0:
+			s.Talker, s.Type = splitAddress(s.Text[1:at])
+		case fields < MaxFields:
+			s.Fields[fields] = s.Text[start:at]
+		case !s.TooMany:
+			s.TooMany = true
+			c.wrong(start, fmt.Sprintf("at most %d fields", MaxFields))
+		}
+		fields++
+		start = at + 1
+	}
+	for end = 1; end < len(s.Text) && s.Text[end] != '*'; end++ {
+		b := s.Text[end]
+		switch {
+		case b == ',':
+			closeField(end)
+		case b == '$' || b == '!':
+			c.wrong(end, "no second sentence inside this one")
+		case b < ' ' || b > '~':
+			c.wrong(end, "a printable character")
+		}
+		s.Checksum ^= b
+	}
+	closeField(end)
+	s.Count = min(fields, MaxFields)
+	return end
+}
+
+func (c *cutter) readSum(at int) {
+	s := c.s
+	said := s.Text[at:]
+	if len(said) < 2 || hexValue(said[0]) < 0 || hexValue(said[1]) < 0 {
+		c.wrong(at, "two hexadecimal digits of checksum")
+		return
+	}
+	s.HasSum, s.Said = true, byte(hexValue(said[0])<<4|hexValue(said[1]))
+	if len(said) > 2 {
+		c.wrong(at+2, "the end of the line after the checksum")
+	}
 }
 
 // splitAddress parts "GPRMC" into talker and type; an address that begins with
@@ -132,7 +151,8 @@ func splitAddress(address string) (talker, kind string) {
 	return address[:2], address[2:]
 }
 
-func hexDigit(c byte) int {
+// hexValue is the value of a hexadecimal digit, -1 for any other byte.
+func hexValue(c byte) int {
 	switch {
 	case '0' <= c && c <= '9':
 		return int(c - '0')
