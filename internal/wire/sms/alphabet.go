@@ -69,11 +69,14 @@ func (s Shift) tables() (main, shift *table) {
 // escape is the septet that announces one septet of the shift table, TS 23.038 clause 6.2.1.1.
 const escape = 0x1B
 
+// notDirect marks what needs the slow way in the two tables below.
+const notDirect = 0xFF
+
 // direct is the quick way for the default alphabet: the septet of each ASCII
-// character that the main table holds, 0xFF for the others.
-var direct = func() (d [128]byte) {
+// character that the main table holds.
+var direct = func() (d [256]byte) {
 	for i := range d {
-		d[i] = 0xFF
+		d[i] = notDirect
 	}
 	for septet, r := range defaultMain {
 		if r != 0 && r < 128 {
@@ -81,6 +84,17 @@ var direct = func() (d [128]byte) {
 		}
 	}
 	return d
+}()
+
+// plain is the way back: the ASCII character of a septet.
+var plain = func() (p [128]byte) {
+	for septet, r := range defaultMain {
+		p[septet] = notDirect
+		if r != 0 && r < 128 {
+			p[septet] = byte(r)
+		}
+	}
+	return p
 }()
 
 // find returns the septet of r in t.
@@ -99,7 +113,7 @@ func (t *table) find(r rune) (byte, bool) {
 // septetsOf says how r is written with the two tables: one septet, an escape and
 // one septet, or (0) not at all.
 func septetsOf(r rune, main, shift *table) (septet byte, n int) {
-	if main == &defaultMain && r >= 0 && r < 128 && direct[r] != 0xFF {
+	if main == &defaultMain && r >= 0 && r < 128 && direct[r] != notDirect {
 		return direct[r], 1
 	}
 	if s, ok := main.find(r); ok {
@@ -116,16 +130,22 @@ func septetsOf(r rune, main, shift *table) (septet byte, n int) {
 // text; -1 means that the whole text was written.
 func (s Shift) AppendSeptets(dst []byte, text string) (out []byte, stoppedAt int) {
 	main, shift := s.tables()
-	fast := main == &defaultMain
-	for i, r := range text {
-		if fast && r >= 0 && r < 128 && direct[r] != 0xFF {
-			dst = append(dst, direct[r])
-			continue
+	from := 0
+	if main == &defaultMain {
+		for from < len(text) {
+			septet := direct[text[from]]
+			if septet == notDirect {
+				break
+			}
+			dst = append(dst, septet)
+			from++
 		}
+	}
+	for i, r := range text[from:] {
 		septet, n := septetsOf(r, main, shift)
 		switch n {
 		case 0:
-			return dst, i
+			return dst, from + i
 		case 1:
 			dst = append(dst, septet)
 		default:

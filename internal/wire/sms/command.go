@@ -22,8 +22,7 @@ type Command struct {
 // Encode writes the PDU in hex with its service centre part, and the number that
 // AT+CMGC= wants.
 func (m Command) Encode() (hex string, tpduOctets int, err error) {
-	var space [maxWritten]byte
-	e := encoder{b: space[:0]}
+	var e encoder
 	e.smsc(m.SMSC)
 	e.octets(0x02|flag(m.StatusRequest, 0x20)|flag(len(m.Header) > 0, 0x40), m.Reference, m.PID, byte(m.Type), m.Number)
 	e.address("destination", m.To)
@@ -33,8 +32,8 @@ func (m Command) Encode() (hex string, tpduOctets int, err error) {
 		return e.hex()
 	}
 	e.octets(byte(size + len(m.Octets)))
-	e.b = m.Header.append(e.b)
-	e.b = append(e.b, m.Octets...)
+	e.put(m.Header.append(e.written()))
+	e.octets(m.Octets...)
 	return e.hex()
 }
 

@@ -6,9 +6,13 @@ import (
 )
 
 // maxOctets bounds what is read of one PDU. The longest that the standard allows
-// is 12 octets of service centre and 164 of message; the rest is room for broken
-// lengths, so that they can be shown.
-const maxOctets = 512
+// is 12 octets of service centre and 164 of message; the rest is room for a broken
+// length of user data, which may say 255.
+const maxOctets = 288
+
+// maxShortText is how much number and text are cut out of one string; a longer text
+// (of national letters, or of a broken length) gets a string of its own.
+const maxShortText = 416
 
 // Decode reads a PDU with its service centre part, as it stands in the commands
 // and answers of PDU mode (TS 27.005 clause 3.1, <pdu>). toNetwork says which way
@@ -22,27 +26,42 @@ func Decode(hex string, toNetwork bool) (PDU, error) { return decodeHex(hex, toN
 // DecodeTPDU reads a message without a service centre part.
 func DecodeTPDU(hex string, toNetwork bool) (PDU, error) { return decodeHex(hex, toNetwork, false) }
 
-// decoder walks over the octets of one PDU.
+// decoder walks over the octets of one PDU. Octets and characters stand in arrays and
+// the PDU in the decoder itself, so that a decoder lives on the stack.
 type decoder struct {
-	p     *PDU
-	b     []byte
-	at    int
-	text  []byte // the characters of numbers and text, cut out of one string at the end
-	smsc  [2]int
-	addr  [2]int
-	body  [2]int
-	fault *Fault
+	p      PDU
+	octets [maxOctets]byte
+	n      int // octets there are
+	at     int // the next one to read
+	text   [maxShortText]byte
+	texts  int    // characters in text: service centre, address, body
+	smsc   [2]int // where they stand
+	addr   [2]int
+	body   [2]int
+	fault  *Fault
 }
 
-func decodeHex(hex string, toNetwork, withSMSC bool) (p PDU, err error) {
-	var octets [maxOctets]byte
-	var text [maxOctets]byte
+// left is what was not read yet.
+func (d *decoder) left() []byte { return d.octets[d.at:d.n] }
+
+// say keeps characters that were appended to d.text[:d.texts] and returns where they
+// stand. What does not fit comes back as a string of its own.
+func (d *decoder) say(with []byte) (where [2]int, long string) {
+	if len(with) > len(d.text) {
+		return [2]int{}, string(with[d.texts:])
+	}
+	where = [2]int{d.texts, len(with)}
+	d.texts = len(with)
+	return where, ""
+}
+
+func decodeHex(hex string, toNetwork, withSMSC bool) (PDU, error) {
+	var d decoder
+	p := &d.p
 	hex = strings.Trim(hex, " \t\r\n\x1a\x00")
 	p.Hex = hex
-	d := decoder{p: &p, text: text[:0]}
-	n, rest := readHex(octets[:], hex)
-	d.b = octets[:n]
-	p.Octets = n
+	n, rest := readHex(d.octets[:], hex)
+	d.n, p.Octets = n, n
 
 	if withSMSC {
 		d.serviceCentre()
@@ -51,19 +70,26 @@ func decodeHex(hex string, toNetwork, withSMSC bool) (p PDU, err error) {
 	if d.fault == nil {
 		d.message(toNetwork)
 	}
-	if len(d.text) > 0 {
-		all := string(d.text)
-		p.SMSC.Number = all[d.smsc[0]:d.smsc[1]]
-		p.Address.Number = all[d.addr[0]:d.addr[1]]
-		p.Data.Text = all[d.body[0]:d.body[1]]
+	if d.texts > 0 {
+		all := string(d.text[:d.texts])
+		d.cut(&p.SMSC.Number, all, d.smsc)
+		d.cut(&p.Address.Number, all, d.addr)
+		d.cut(&p.Data.Text, all, d.body)
 	}
 	if rest >= 0 && (d.fault == nil || d.fault.At >= n) {
 		d.fault = hexFault(hex, rest, n, d.fault)
 	}
 	if d.fault != nil {
-		return p, d.fault
+		return d.p, d.fault
 	}
-	return p, nil
+	return d.p, nil
+}
+
+// cut sets field to its part of all, unless it has a string of its own.
+func (d *decoder) cut(field *string, all string, where [2]int) {
+	if where[1] > 0 {
+		*field = all[where[0]:where[1]]
+	}
 }
 
 // hexFault says why the digits ended early: something that is no hex digit, half
@@ -73,7 +99,7 @@ func hexFault(hex string, rest, n int, then *Fault) *Fault {
 	switch {
 	case n == maxOctets:
 		f.Had, f.Want = fmt.Sprintf("more than %d octets", maxOctets), "a PDU"
-	case rest+1 == len(hex) && hexValue(hex[rest]) < 16:
+	case rest+1 == len(hex) && hexLow[hex[rest]] != notHex:
 		f.Had = fmt.Sprintf("a single digit %q at the end", hex[rest])
 	default:
 		f.Had = fmt.Sprintf("%q", hex[rest])
@@ -84,45 +110,55 @@ func hexFault(hex string, rest, n int, then *Fault) *Fault {
 	return f
 }
 
-const notHex = 0xFF
+const notHex = 0x100
 
-// hexValues maps a character to its hex value.
-var hexValues = func() (v [256]byte) {
-	for i := range v {
-		v[i] = notHex
+// hexHigh and hexLow hold the value of a hex digit as the first and the second of
+// an octet; notHex for what is none.
+var hexHigh, hexLow = func() (high, low [256]uint16) {
+	for i := range high {
+		high[i], low[i] = notHex, notHex
 	}
-	for i := byte(0); i < 10; i++ {
-		v['0'+i] = i
+	for i, digit := range []byte(hexDigits) {
+		high[digit], low[digit] = uint16(i)<<4, uint16(i)
+		if digit >= 'A' {
+			high[digit|0x20], low[digit|0x20] = uint16(i)<<4, uint16(i)
+		}
 	}
-	for i := byte(0); i < 6; i++ {
-		v['A'+i], v['a'+i] = 10+i, 10+i
-	}
-	return v
+	return high, low
 }()
-
-func hexValue(c byte) byte { return hexValues[c] }
 
 // readHex reads pairs of hex digits, passing over blanks. It returns how many
 // octets it read and the offset at which it stopped; -1 at the end.
 func readHex(dst []byte, hex string) (n, rest int) {
 	i := 0
 	for i < len(hex) {
-		if n == len(dst) {
-			return n, i
-		}
-		if i+1 < len(hex) {
-			if hi, lo := hexValues[hex[i]], hexValues[hex[i+1]]; hi|lo < 16 {
-				dst[n] = hi<<4 | lo
-				n++
-				i += 2
-				continue
+		for len(hex)-i >= 8 && len(dst)-n >= 4 { // four octets at a time, as long as all are digits
+			h, o := hex[i:i+8], dst[n:n+4]
+			o0, o1 := hexHigh[h[0]]|hexLow[h[1]], hexHigh[h[2]]|hexLow[h[3]]
+			o2, o3 := hexHigh[h[4]]|hexLow[h[5]], hexHigh[h[6]]|hexLow[h[7]]
+			if o0|o1|o2|o3 >= notHex {
+				break
 			}
+			o[0], o[1], o[2], o[3] = byte(o0), byte(o1), byte(o2), byte(o3)
+			i, n = i+8, n+4
 		}
-		if c := hex[i]; c == ' ' || c == '\t' || c == '\r' || c == '\n' {
+		switch {
+		case i == len(hex):
+			return n, -1
+		case n == len(dst):
+			return n, i
+		case strings.IndexByte(" \t\r\n", hex[i]) >= 0:
 			i++
 			continue
+		case i+1 == len(hex):
+			return n, i
 		}
-		return n, i
+		octet := hexHigh[hex[i]] | hexLow[hex[i+1]]
+		if octet >= notHex {
+			return n, i
+		}
+		dst[n] = byte(octet)
+		i, n = i+2, n+1
 	}
 	return n, -1
 }
@@ -130,10 +166,10 @@ func readHex(dst []byte, hex string) (n, rest int) {
 // need says whether n octets are left; when not, reading stops here. What is
 // missing is named.
 func (d *decoder) need(n int, field, clause string) bool {
-	if len(d.b)-d.at >= n {
+	if len(d.left()) >= n {
 		return true
 	}
-	d.stop(field, fmt.Sprintf("%s left", octetWords(len(d.b)-d.at)), octetWords(n), clause)
+	d.stop(field, fmt.Sprintf("%s left", octetWords(len(d.left()))), octetWords(n), clause)
 	return false
 }
 
@@ -154,7 +190,7 @@ func (d *decoder) note(at int, clause, text string) {
 
 // take passes over n octets and records them as part.
 func (d *decoder) take(part Part, n int) []byte {
-	o := d.b[d.at : d.at+n]
+	o := d.octets[d.at : d.at+n]
 	d.p.where[part] = span{uint16(d.at), uint16(n)}
 	d.at += n
 	return o
@@ -174,9 +210,9 @@ func (d *decoder) serviceCentre() {
 	if !d.need(1, field, clause) {
 		return
 	}
-	n := int(d.b[d.at])
-	if n > 11 || len(d.b)-d.at < 1+n {
-		d.stop(field, fmt.Sprintf("a length of %d with %s behind it", n, octetWords(len(d.b)-d.at-1)), "a length of 0 to 11 octets that are there", clause)
+	n := int(d.octets[d.at])
+	if n > 11 || len(d.left()) < 1+n {
+		d.stop(field, fmt.Sprintf("a length of %d with %s behind it", n, octetWords(len(d.left())-1)), "a length of 0 to 11 octets that are there", clause)
 		d.fault.Hint = "perhaps the service centre part is missing: a PDU for +CMGS begins with 00 when the module's own service centre is to be used"
 		return
 	}
@@ -185,23 +221,24 @@ func (d *decoder) serviceCentre() {
 		return
 	}
 	d.p.SMSC.Type = o[1]
-	from := len(d.text)
-	d.digits(o[2:], 2*(n-1), d.at-n+1)
-	d.smsc = [2]int{from, len(d.text)}
+	d.smsc = d.digits(o[2:], 2*(n-1), d.at-n+1)
 }
 
-// digits appends count semi-octets of o as digits; a filler ends the number.
-func (d *decoder) digits(o []byte, count, at int) {
+// digits keeps count semi-octets of o as digits; a filler ends the number.
+func (d *decoder) digits(o []byte, count, at int) (where [2]int) {
+	from := d.texts
 	for i := 0; i < count && i/2 < len(o); i++ {
 		nibble := o[i/2] >> (4 * (i & 1)) & 15
 		if nibble == 15 {
 			if i < count-2 {
 				d.note(at+i/2, "TS 23.040 9.1.2.3", "a filler (F) stands inside the number; the digits behind it are not read")
 			}
-			return
+			break
 		}
-		d.text = append(d.text, digitNames[nibble])
+		d.text[d.texts] = digitNames[nibble]
+		d.texts++
 	}
+	return [2]int{from, d.texts}
 }
 
 // address reads TP-DA, TP-OA or TP-RA, TS 23.040 clause 9.1.2.5.
@@ -210,38 +247,29 @@ func (d *decoder) address(field string) {
 	if d.fault != nil || !d.need(2, field, clause) {
 		return
 	}
-	semis := int(d.b[d.at])
+	semis := int(d.octets[d.at])
 	octets := (semis + 1) / 2
 	if semis > maxDigits {
 		d.note(d.at, clause, fmt.Sprintf("a length of %d semi-octets, where the standard allows 20", semis))
 	}
 	if !d.need(2+octets, field, clause) {
-		d.fault.Had = fmt.Sprintf("a length of %d semi-octets with %s left", semis, octetWords(len(d.b)-d.at))
+		d.fault.Had = fmt.Sprintf("a length of %d semi-octets with %s left", semis, octetWords(len(d.left())))
 		return
 	}
 	at := d.at
 	o := d.take(PartAddress, 2+octets)
 	d.p.Address.Type = o[1]
-	from := len(d.text)
 	if d.p.Address.IsName() {
-		var space [160]byte
 		var odd oddities
-		d.text = Shift{}.appendText(d.text, Unpack(space[:0], o[2:], 0, semis*4/7), &odd)
+		d.addr, d.p.Address.Number = d.say(Shift{}.appendPacked(d.text[:d.texts], o[2:], 0, semis*4/7, &odd))
 	} else {
-		d.digits(o[2:], semis, at+2)
+		d.addr = d.digits(o[2:], semis, at+2)
 		if semis%2 == 1 && o[len(o)-1]>>4 != 15 {
 			d.note(at+len(o)-1, "TS 23.040 9.1.2.3", "an odd number of digits is filled up with F; here stands another half octet")
 		}
-		if len(d.text)-from < semis && octets > 0 {
-			d.noteShort(at, semis, len(d.text)-from)
+		if got := d.addr[1] - d.addr[0]; got == semis-1 && semis%2 == 0 {
+			d.note(at, "TS 23.040 9.1.2.5", fmt.Sprintf("the length says %d digits, but the last is a filler: the length counts digits, not fillers", semis))
 		}
-	}
-	d.addr = [2]int{from, len(d.text)}
-}
-
-func (d *decoder) noteShort(at, semis, got int) {
-	if semis%2 == 0 && got == semis-1 {
-		d.note(at, "TS 23.040 9.1.2.5", fmt.Sprintf("the length says %d digits, but the last is a filler: the length counts digits, not fillers", semis))
 	}
 }
 
@@ -299,7 +327,7 @@ func (d *decoder) message(toNetwork bool) {
 	if !ok {
 		return
 	}
-	p := d.p
+	p := &d.p
 	p.First = ReadFirstOctet(fo, toNetwork)
 	p.Kind = p.First.Kind
 	switch p.Kind {
@@ -330,8 +358,8 @@ func (d *decoder) message(toNetwork bool) {
 		d.stop("first octet", "message type 11", "00, 01 or 10 in the two lowest bits", "TS 23.040 9.2.3.1")
 		return
 	}
-	if d.fault == nil && d.at < len(d.b) {
-		p.Left = append([]byte(nil), d.take(PartLeft, len(d.b)-d.at)...)
+	if d.fault == nil && d.at < d.n {
+		p.Left = append([]byte(nil), d.take(PartLeft, len(d.left()))...)
 		d.note(int(p.where[PartLeft].at), "TS 23.040 9.2.3.16", octetWords(len(p.Left))+" behind the end of the message")
 	}
 }

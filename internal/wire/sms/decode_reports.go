@@ -2,7 +2,7 @@ package sms
 
 // statusReport reads TS 23.040 clause 9.2.2.3.
 func (d *decoder) statusReport() {
-	p := d.p
+	p := &d.p
 	p.Reference, _ = d.octet(PartReference, "TP-MR", "TS 23.040 9.2.3.6")
 	d.address("TP-RA")
 	p.Stamp = d.stamp(PartStamp, "TP-SCTS", "TS 23.040 9.2.3.11")
@@ -10,7 +10,7 @@ func (d *decoder) statusReport() {
 	if o, ok := d.octet(PartStatus, "TP-ST", "TS 23.040 9.2.3.15"); ok {
 		p.Status = Status(o)
 	}
-	if d.fault == nil && d.at < len(d.b) {
+	if d.fault == nil && d.at < d.n {
 		d.optional()
 	}
 }
@@ -21,7 +21,7 @@ func (d *decoder) statusReport() {
 // indicator that stands in its place otherwise has its top bit clear, as long as
 // it has no extension (clause 9.2.3.27); so the octet itself decides.
 func (d *decoder) report() {
-	if d.fault == nil && d.at < len(d.b) && d.b[d.at] >= 0x80 {
+	if d.fault == nil && d.at < d.n && d.octets[d.at] >= 0x80 {
 		o, _ := d.octet(PartCause, "TP-FCS", "TS 23.040 9.2.3.22")
 		d.p.Cause = Cause(o)
 	}
@@ -62,7 +62,7 @@ func (d *decoder) optional() {
 
 // command reads TS 23.040 clause 9.2.2.4.
 func (d *decoder) command() {
-	p := d.p
+	p := &d.p
 	p.Reference, _ = d.octet(PartReference, "TP-MR", "TS 23.040 9.2.3.6")
 	d.pid()
 	if o, ok := d.octet(PartCommand, "TP-CT", "TS 23.040 9.2.3.19"); ok {

@@ -25,13 +25,12 @@ func (m Deliver) FirstOctet() byte {
 // Encode writes the PDU in hex with its service centre part, and the length that
 // +CMT and +CMGR give: the octets behind that part.
 func (m Deliver) Encode() (hex string, tpduOctets int, err error) {
-	var space [maxWritten]byte
-	e := encoder{b: space[:0]}
+	var e encoder
 	e.smsc(m.SMSC)
 	e.octets(m.FirstOctet())
 	e.address("originator", m.From)
 	e.octets(m.PID, m.DCS)
-	e.b = append(e.b, m.Stamp[:]...)
+	e.octets(m.Stamp[:]...)
 	e.userData(m.DCS, m.Header, m.Text, m.Octets)
 	return e.hex()
 }

@@ -1,6 +1,7 @@
 package sms
 
 import (
+	"encoding/binary"
 	"fmt"
 	"unicode/utf16"
 	"unicode/utf8"
@@ -10,12 +11,21 @@ import (
 // 1+1+12+1+1+7+1+140 of message; a COMMAND may hold 157 octets of data.
 const maxWritten = 192
 
-// encoder writes one PDU; the first error stays.
+// encoder writes one PDU; the first error stays. The octets stand in an array, so
+// that an encoder lives on the stack: each part is bounded before it is written, and
+// all bounds together fit.
 type encoder struct {
-	b    []byte
-	from int // where the message begins, behind the service centre part
-	err  error
+	space [maxWritten]byte
+	n     int
+	from  int // where the message begins, behind the service centre part
+	err   error
 }
+
+// put takes what was appended to [encoder.written].
+func (e *encoder) put(b []byte) { e.n = len(b) }
+
+// written is what was written so far, to append to.
+func (e *encoder) written() []byte { return e.space[:e.n] }
 
 func flag(set bool, bit byte) byte {
 	if set {
@@ -30,7 +40,7 @@ func (e *encoder) fail(field, had, want, clause string) {
 	}
 }
 
-func (e *encoder) octets(o ...byte) { e.b = append(e.b, o...) }
+func (e *encoder) octets(o ...byte) { e.put(append(e.written(), o...)) }
 
 func (e *encoder) smsc(a Address) {
 	if a.IsName() {
@@ -39,9 +49,9 @@ func (e *encoder) smsc(a Address) {
 		e.err = err
 	}
 	if e.err == nil {
-		e.b = a.appendSMSC(e.b)
+		e.put(a.appendSMSC(e.written()))
 	}
-	e.from = len(e.b)
+	e.from = e.n
 }
 
 func (e *encoder) address(field string, a Address) {
@@ -49,7 +59,7 @@ func (e *encoder) address(field string, a Address) {
 		e.err = err
 	}
 	if e.err == nil {
-		e.b = a.append(e.b)
+		e.put(a.append(e.written()))
 	}
 }
 
@@ -64,9 +74,9 @@ func (e *encoder) userData(dcs byte, h Header, text string, data []byte) {
 		e.fail("header", octetWords(size), "at most 140 octets, no element over 255", "TS 23.040 9.2.3.24")
 		return
 	}
-	at := len(e.b)
-	e.b = append(e.b, 0)
-	e.b = h.append(e.b)
+	at := e.n
+	e.octets(0)
+	e.put(h.append(e.written()))
 	switch {
 	case coding.Compressed || coding.ReadAs() == Data8:
 		if text != "" {
@@ -76,19 +86,19 @@ func (e *encoder) userData(dcs byte, h Header, text string, data []byte) {
 			e.fail("data", octetWords(len(data)), octetWords(maxUserOctets-size)+" at most", "TS 23.040 9.2.3.24")
 			return
 		}
-		e.b = append(e.b, data...)
-		e.b[at] = byte(size + len(data))
+		e.octets(data...)
+		e.space[at] = byte(size + len(data))
 		return
 	case len(data) > 0:
 		e.fail("data", "octets", "a text: this data coding has an alphabet", "TS 23.038 4")
 	case coding.ReadAs() == UCS2:
-		n := 0
-		e.b, n = appendUCS2(e.b, text, (maxUserOctets-size)/2)
+		b, n := appendUCS2(e.written(), text, (maxUserOctets-size)/2)
 		if n > (maxUserOctets-size)/2 {
 			e.fail("text", fmt.Sprintf("%d UCS2 units", n), fmt.Sprintf("at most %d", (maxUserOctets-size)/2), "TS 23.040 9.2.3.24")
 			return
 		}
-		e.b[at] = byte(size + 2*n)
+		e.put(b)
+		e.space[at] = byte(size + 2*n)
 	default:
 		e.septets(at, size, h, text)
 	}
@@ -111,8 +121,8 @@ func (e *encoder) septets(at, size int, h Header, text string) {
 		e.fail("text", fmt.Sprintf("%d septets", len(septets)), fmt.Sprintf("at most %d", maxUserSeptets-head), "TS 23.040 9.2.3.24")
 		return
 	}
-	e.b = Pack(e.b, septets, fill)
-	e.b[at] = byte(head + len(septets))
+	e.put(Pack(e.written(), septets, fill))
+	e.space[at] = byte(head + len(septets))
 }
 
 // appendUCS2 appends text in 16-bit units, the high octet first, characters beyond
@@ -137,15 +147,22 @@ func appendUCS2(dst []byte, text string, limit int) (out []byte, units int) {
 
 const hexDigits = "0123456789ABCDEF"
 
+// hexPairs holds both digits of each octet, the first in the low half.
+var hexPairs = func() (pairs [256]uint16) {
+	for i := range pairs {
+		pairs[i] = uint16(hexDigits[i>>4]) | uint16(hexDigits[i&15])<<8
+	}
+	return pairs
+}()
+
 // hex returns what was written.
 func (e *encoder) hex() (string, int, error) {
 	if e.err != nil {
 		return "", 0, e.err
 	}
-	var space [2 * maxWritten]byte
-	out := space[:0]
-	for _, o := range e.b {
-		out = append(out, hexDigits[o>>4], hexDigits[o&15])
+	var out [2 * maxWritten]byte
+	for i, o := range e.written() {
+		binary.LittleEndian.PutUint16(out[2*i:], hexPairs[o])
 	}
-	return string(out), len(e.b) - e.from, nil
+	return string(out[:2*e.n]), e.n - e.from, nil
 }

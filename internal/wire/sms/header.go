@@ -222,9 +222,12 @@ func (e Element) String() string {
 
 // addressIn reads an address that stands in octets by itself.
 func addressIn(o []byte) (Address, bool) {
-	d := decoder{p: new(PDU), b: o}
+	var d decoder
+	d.n = copy(d.octets[:], o)
 	d.address("address")
 	a := d.p.Address
-	a.Number = string(d.text)
+	if d.texts > 0 {
+		a.Number = string(d.text[d.addr[0]:d.addr[1]])
+	}
 	return a, d.fault == nil && d.at == len(o)
 }

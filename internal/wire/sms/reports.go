@@ -60,8 +60,7 @@ type DeliverReport struct {
 
 // Encode writes the message in hex, and how many octets it takes.
 func (m DeliverReport) Encode() (hex string, tpduOctets int, err error) {
-	var space [maxWritten]byte
-	e := encoder{b: space[:0]}
+	var e encoder
 	e.octets(0x00 | flag(len(m.Header) > 0, 0x40))
 	e.cause(m.Cause)
 	e.octets(m.indicator())
@@ -83,12 +82,11 @@ type SubmitReport struct {
 
 // Encode writes the message in hex, and how many octets it takes.
 func (m SubmitReport) Encode() (hex string, tpduOctets int, err error) {
-	var space [maxWritten]byte
-	e := encoder{b: space[:0]}
+	var e encoder
 	e.octets(0x01 | flag(len(m.Header) > 0, 0x40))
 	e.cause(m.Cause)
 	e.octets(m.indicator())
-	e.b = append(e.b, m.Stamp[:]...)
+	e.octets(m.Stamp[:]...)
 	e.optional(m.Optional)
 	return e.hex()
 }
@@ -135,14 +133,13 @@ type StatusReport struct {
 // Encode writes the PDU in hex with its service centre part, and the length that
 // +CDS gives: the octets behind that part.
 func (m StatusReport) Encode() (hex string, tpduOctets int, err error) {
-	var space [maxWritten]byte
-	e := encoder{b: space[:0]}
+	var e encoder
 	e.smsc(m.SMSC)
 	e.octets(0x02|flag(!m.MoreMessages, 0x04)|flag(m.LoopPrevention, 0x08)|flag(m.AboutCommand, 0x20)|
 		flag(len(m.Header) > 0, 0x40), m.Reference)
 	e.address("recipient", m.Recipient)
-	e.b = append(e.b, m.Stamp[:]...)
-	e.b = append(e.b, m.Discharge[:]...)
+	e.octets(m.Stamp[:]...)
+	e.octets(m.Discharge[:]...)
 	e.octets(byte(m.Status))
 	if pi := m.indicator(); pi != 0 {
 		e.octets(pi)

@@ -116,6 +116,24 @@ func (s Shift) appendText(dst, septets []byte, odd *oddities) []byte {
 	return dst
 }
 
+// appendPlain appends the characters of packed septets, eight at a time, as long as
+// all eight are ASCII characters of the default alphabet: nearly every text. It
+// returns how many groups of eight septets (seven octets) it read.
+func appendPlain(dst, octets []byte, n int) (out []byte, groups int) {
+	for ; n >= 8 && len(octets) >= 7; n, octets, groups = n-8, octets[7:], groups+1 {
+		o := octets[:7]
+		v := uint64(o[0]) | uint64(o[1])<<8 | uint64(o[2])<<16 | uint64(o[3])<<24 |
+			uint64(o[4])<<32 | uint64(o[5])<<40 | uint64(o[6])<<48
+		c0, c1, c2, c3 := plain[v&0x7F], plain[v>>7&0x7F], plain[v>>14&0x7F], plain[v>>21&0x7F]
+		c4, c5, c6, c7 := plain[v>>28&0x7F], plain[v>>35&0x7F], plain[v>>42&0x7F], plain[v>>49&0x7F]
+		if c0|c1|c2|c3|c4|c5|c6|c7 >= 0x80 { // one is notDirect
+			break
+		}
+		dst = append(dst, c0, c1, c2, c3, c4, c5, c6, c7)
+	}
+	return dst, groups
+}
+
 // Text returns the characters of septets (one per octet, not packed).
 func (s Shift) Text(septets []byte) string {
 	var odd oddities

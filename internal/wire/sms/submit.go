@@ -26,13 +26,12 @@ func (s Submit) FirstOctet() byte {
 // Encode writes the PDU in hex with its service centre part, and the number that
 // AT+CMGS= wants: the octets behind that part (TS 27.005 clause 4.3).
 func (s Submit) Encode() (hex string, tpduOctets int, err error) {
-	var space [maxWritten]byte
-	e := encoder{b: space[:0]}
+	var e encoder
 	e.smsc(s.SMSC)
 	e.octets(s.FirstOctet(), s.Reference)
 	e.address("destination", s.To)
 	e.octets(s.PID, s.DCS)
-	e.b = append(e.b, s.Validity.Octets[:s.Validity.Form.octets()]...)
+	e.octets(s.Validity.Octets[:s.Validity.Form.octets()]...)
 	e.userData(s.DCS, s.Header, s.Text, s.Octets)
 	return e.hex()
 }

@@ -154,7 +154,7 @@ func convertible(text string) (string, []Change) {
 // allHex says whether text is hex digits only, at least one.
 func allHex(text string) bool {
 	for i := 0; i < len(text); i++ {
-		if hexValues[text[i]] == notHex {
+		if hexLow[text[i]] == notHex {
 			return false
 		}
 	}

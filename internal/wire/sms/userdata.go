@@ -16,7 +16,7 @@ const (
 
 // userData reads TP-UDL and TP-UD (TP-CDL and TP-CD of a COMMAND).
 func (d *decoder) userData() {
-	p := d.p
+	p := &d.p
 	length, clause := "TP-UDL", "TS 23.040 9.2.3.16"
 	if p.Kind == KindCommand {
 		length, clause = "TP-CDL", "TS 23.040 9.2.3.20"
@@ -34,16 +34,14 @@ func (d *decoder) userData() {
 	if octets > maxUserOctets && (p.Kind == KindSubmit || p.Kind == KindDeliver) {
 		d.note(d.at-1, "TS 23.040 9.2.3.24", fmt.Sprintf("a length of %d needs %d octets, where 140 fit", p.Data.Length, octets))
 	}
-	ud := d.b[d.at:]
+	ud := d.left()
 	if len(ud) > octets {
 		ud = ud[:octets]
 	}
 	start := d.at
 	rest := d.header(ud)
 	if rest != nil {
-		d.body[0] = len(d.text)
 		d.bodyText(rest, septets)
-		d.body[1] = len(d.text)
 	}
 	if len(ud) < octets {
 		d.at = start + len(ud)
@@ -58,7 +56,7 @@ func (d *decoder) userData() {
 // header reads the user data header and returns what stands behind it; nil when
 // the header runs past the end.
 func (d *decoder) header(ud []byte) (rest []byte) {
-	p := d.p
+	p := &d.p
 	if !p.First.HasHeader {
 		return ud
 	}
@@ -92,7 +90,7 @@ func (d *decoder) header(ud []byte) (rest []byte) {
 
 // bodyText reads text or data behind the header.
 func (d *decoder) bodyText(o []byte, septets bool) {
-	p := d.p
+	p := &d.p
 	at := d.at
 	if len(o) > 0 {
 		d.take(PartText, len(o))
@@ -108,7 +106,7 @@ func (d *decoder) bodyText(o []byte, septets bool) {
 }
 
 func (d *decoder) septets(o []byte, at int) {
-	p := d.p
+	p := &d.p
 	n := p.Data.Length
 	if size := p.Data.HeadSize; size > 0 {
 		p.Data.Fill = fillBits(size)
@@ -117,17 +115,28 @@ func (d *decoder) septets(o []byte, at int) {
 	if n < 0 {
 		n = 0
 	}
-	var space [256]byte
-	var odd oddities
 	var shift Shift
 	if p.Data.Header != nil {
 		shift = p.Data.Header.Shift()
 	}
-	units := Unpack(space[:0], o, p.Data.Fill, n)
-	d.text = shift.appendText(d.text, units, &odd)
-	if odd != (oddities{}) {
-		d.odd(at, odd)
+	text, groups := d.text[:d.texts], 0
+	if shift == (Shift{}) && p.Data.Fill == 0 {
+		text, groups = appendPlain(text, o, n)
 	}
+	if n > 8*groups {
+		var odd oddities
+		text = shift.appendPacked(text, o[7*groups:], p.Data.Fill, n-8*groups, &odd)
+		if odd != (oddities{}) {
+			d.odd(at, odd)
+		}
+	}
+	d.body, p.Data.Text = d.say(text)
+}
+
+// appendPacked appends the characters of up to n packed septets.
+func (s Shift) appendPacked(dst, octets []byte, fill, n int, odd *oddities) []byte {
+	var space [256]byte // a length is one octet
+	return s.appendText(dst, Unpack(space[:0], octets, fill, n), odd)
 }
 
 func (d *decoder) odd(at int, odd oddities) {
@@ -180,8 +189,9 @@ func appendFromUCS2(dst, o []byte) (out []byte, pairs, lone int) {
 
 // ucs2 reads 16-bit units and notes what is odd.
 func (d *decoder) ucs2(o []byte, at int) {
-	var pairs, lone int
-	d.text, pairs, lone = appendFromUCS2(d.text, o)
+	p := &d.p
+	with, pairs, lone := appendFromUCS2(d.text[:d.texts], o)
+	d.body, p.Data.Text = d.say(with)
 	if pairs > 0 {
 		d.note(at, "TS 23.038 6.2.3", fmt.Sprintf("%d characters outside UCS2 travel as surrogate pairs; an old handset shows two boxes for each", pairs))
 	}
