@@ -67,6 +67,7 @@ type ParamInfo struct {
 	Meaning  string
 	Values   []ValueInfo // coded values; nil for free ones
 	Sum      bool        // Values are bits to be added up
+	Open     bool        // other values than those of Values may come
 	Default  string      // when left out; "" when the standard gives none
 	Unit     string
 	Clause   string // where it differs from the entry's

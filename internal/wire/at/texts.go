@@ -31,10 +31,10 @@ var (
 	pDest     = ParamInfo{Name: "da", Meaning: "number of the receiver"}
 	pAnyone   = ParamInfo{Name: "oa/da", Meaning: "number of the sender or receiver"}
 	pAlpha    = ParamInfo{Name: "alpha", Meaning: "name of that number in the phone book", Optional: true}
-	pSCTS     = ParamInfo{Name: "scts", Meaning: "time at the service centre, with zone in quarter hours"}
+	pSCTS     = ParamInfo{Name: "scts", Meaning: "time at the service centre"}
 	pTOOA     = ParamInfo{Name: "tooa", Meaning: "type of the number", Values: addressTypes, Optional: true}
 	pTODA     = ParamInfo{Name: "toda", Meaning: "type of the number", Values: addressTypes, Optional: true, Default: "145 when the number has a +, else 129"}
-	pFO       = ParamInfo{Name: "fo", Meaning: "first octet of the message, see +CSMP", Default: "17", Optional: true, Clause: "3GPP TS 23.040 9.2.2"}
+	pFO       = ParamInfo{Name: "fo", Meaning: "first octet of the message", Default: "17", Optional: true, Clause: "3GPP TS 23.040 9.2.2"}
 	pVP       = ParamInfo{Name: "vp", Meaning: "how long the service centre tries", Default: "167 (24 h)", Optional: true, Clause: "3GPP TS 23.040 9.2.3.12"}
 	pPID      = ParamInfo{Name: "pid", Meaning: "protocol identifier", Default: "0", Optional: true, Clause: "3GPP TS 23.040 9.2.3.9"}
 	pDCS      = ParamInfo{Name: "dcs", Meaning: "alphabet and class of the text", Default: "0", Optional: true, Clause: "3GPP TS 23.038 4"}

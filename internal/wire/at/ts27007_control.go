@@ -9,7 +9,7 @@ var (
 		{Text: "PH-NETSUB PIN", Meaning: "locked to part of a network, code wanted"}, {Text: "PH-NETSUB PUK", Meaning: "locked to part of a network, unblocking code wanted"},
 		{Text: "PH-SP PIN", Meaning: "locked to a service provider, code wanted"}, {Text: "PH-SP PUK", Meaning: "locked to a service provider, unblocking code wanted"},
 		{Text: "PH-CORP PIN", Meaning: "locked to a company, code wanted"}, {Text: "PH-CORP PUK", Meaning: "locked to a company, unblocking code wanted"}}
-	cclkTime   = []ParamInfo{{Name: "time", Meaning: "local date and time, zone in quarter hours: yy/MM/dd,hh:mm:ss+zz"}}
+	cclkTime   = []ParamInfo{{Name: "time", Meaning: "local date and time"}}
 	cmerParams = []ParamInfo{{Name: "mode", Meaning: "reports while data flow", Default: "0", Values: []ValueInfo{{0, 0, "", "kept"}, {1, 1, "", "thrown away"}, {2, 2, "", "kept, then sent"}, {3, 3, "", "sent, woven into the data"}}},
 		{Name: "keyp", Meaning: "key presses", Default: "0", Optional: true, Values: []ValueInfo{{0, 0, "", "none"}, {1, 2, "", "as +CKEV"}}}, {Name: "disp", Meaning: "display", Default: "0", Optional: true, Values: []ValueInfo{{0, 0, "", "none"}, {1, 2, "", "as +CDEV"}}},
 		{Name: "ind", Meaning: "indicators", Default: "0", Optional: true, Values: []ValueInfo{{0, 0, "", "none"}, {1, 1, "", "as +CIEV, but for those +CIND set"}, {2, 2, "", "as +CIEV"}}},
@@ -42,9 +42,9 @@ var (
 var controlEntries = []Entry{
 	{Name: "+CBC", Title: "battery", Clause: "3GPP TS 27.007 8.4", Confidence: FromText, Forms: action, Answer: []ParamInfo{
 		{Name: "bcs", Meaning: "supply", Values: []ValueInfo{{0, 0, "", "from the battery"}, {1, 1, "", "battery connected, not in use"}, {2, 2, "", "no battery"}, {3, 3, "", "fault, calls inhibited"}}},
-		{Name: "bcl", Meaning: "charge; 0 also when there is no battery", Unit: "%", Values: []ValueInfo{{0, 0, "", "exhausted, or no battery"}, {1, 100, "", "percent left"}}},
+		{Name: "bcl", Meaning: "charge", Unit: "%", Values: []ValueInfo{{0, 0, "", "exhausted, or no battery"}, {1, 100, "", "percent left"}}},
 		{Name: "voltage", Meaning: "voltage at the module", Unit: "mV", Optional: true, Clause: practice}}},
-	{Name: "+CCLK", Title: "clock", Clause: "3GPP TS 27.007 8.15", Confidence: FromText, Forms: parameter, Setting: true, Params: cclkTime, Answer: cclkTime, Note: "the module's own clock until the network or GNSS sets it"},
+	{Name: "+CCLK", Title: "clock", Clause: "3GPP TS 27.007 8.15", Confidence: FromText, Forms: parameter, Setting: true, Params: cclkTime, Answer: cclkTime, Note: `written "yy/MM/dd,hh:mm:ss+zz", zz in quarter hours; the module's own clock until the network or GNSS sets it`},
 	{Name: "+CESQ", Title: "signal quality, extended", Clause: "3GPP TS 27.007 8.69", Confidence: FromText, Forms: action, Answer: []ParamInfo{
 		{Name: "rxlev", Meaning: "received level, GSM", Unit: "dBm", Values: unknown99}, {Name: "ber", Meaning: "bit error rate, GSM", Values: berValues},
 		{Name: "rscp", Meaning: "received code power, UTRAN", Unit: "dBm", Values: unknown255}, {Name: "ecno", Meaning: "code power over noise, UTRAN", Unit: "dB", Values: unknown255},
@@ -71,7 +71,7 @@ var controlEntries = []Entry{
 	{Name: "+CPOSR", Title: "position reports", Clause: "3GPP TS 27.007 8.56", Confidence: FromText, Forms: parameter, Setting: true, Volatile: true, Params: cposr, Answer: cposr,
 		Unsolicited: []ParamInfo{{Name: "XML", Meaning: "a line of XML"}}},
 	{Name: "+CSQ", Title: "signal quality", Clause: "3GPP TS 27.007 8.5", Confidence: FromText, Forms: action, Answer: []ParamInfo{
-		{Name: "rssi", Meaning: "received signal", Unit: "dBm", Values: []ValueInfo{{0, 0, "", "-113 dBm or less"}, {31, 31, "", "-51 dBm or more"}, {99, 99, "", "not known or not detectable"}}},
+		{Name: "rssi", Meaning: "received signal", Unit: "dBm", Open: true, Values: []ValueInfo{{0, 0, "", "-113 dBm or less"}, {31, 31, "", "-51 dBm or more"}, {99, 99, "", "not known or not detectable"}}},
 		{Name: "ber", Meaning: "bit error rate", Values: berValues, Clause: "3GPP TS 45.008 8.2.4"}}},
 	{Name: "+CTZE", Title: "the time zone changed", Clause: "3GPP TS 27.007 8.41", Confidence: FromMemory, Unsolicited: []ParamInfo{{Name: "tz", Meaning: "zone, quarter hours from universal time"}, {Name: "dst", Meaning: "summer time in it", Unit: "h"}, {Name: "time", Meaning: "local time", Optional: true}}},
 	{Name: "+CTZR", Title: "reports of the time zone", Clause: "3GPP TS 27.007 8.41", Confidence: FromMemory, Forms: parameter, Setting: true, Volatile: true, Params: ctzrParams, Answer: ctzrParams},

@@ -26,7 +26,7 @@ var (
 	pTAC        = ParamInfo{Name: "tac", Meaning: "tracking area, hexadecimal", Optional: true}
 	pCI         = ParamInfo{Name: "ci", Meaning: "cell, hexadecimal", Optional: true}
 	pCauseType  = ParamInfo{Name: "cause_type", Meaning: "what reject_cause counts", Optional: true, Values: []ValueInfo{{0, 0, "", "mobility management cause (3GPP TS 24.008 or 24.301)"}, {1, 1, "", "maker's own"}}}
-	pReject     = ParamInfo{Name: "reject_cause", Meaning: "why the network refused", Optional: true, Values: rejectCauses, Clause: "3GPP TS 24.008 10.5.3.6, from memory"}
+	pReject     = ParamInfo{Name: "reject_cause", Meaning: "why the network refused", Optional: true, Values: rejectCauses, Open: true, Clause: "3GPP TS 24.008 10.5.3.6, from memory"}
 
 	regN = []ValueInfo{{0, 0, "", "no report"}, {1, 1, "", "report on a change of registration"}, {2, 2, "", "report on a change of registration or cell"}, {3, 3, "", "as 2, with the cause of a refusal"}}
 
@@ -70,7 +70,7 @@ var networkEntries = []Entry{
 		{Name: "mode", Meaning: "kind", Values: []ValueInfo{{0, 0, "", "voice"}, {1, 1, "", "data"}, {2, 2, "", "fax"}, {3, 8, "", "voice and data in turn"}, {9, 9, "", "not known"}}},
 		{Name: "mpty", Meaning: "part of a conference", Values: []ValueInfo{{0, 0, "", "no"}, {1, 1, "", "yes"}}}, pNumber, pNumberType, pAlpha}},
 	{Name: "+CLCK", Title: "lock, unlock or ask about a lock", Clause: "3GPP TS 27.007 7.4", Confidence: FromMemory, Forms: hasSet | hasTest, Abortable: true, MaxWaitMS: 15_000, WaitSource: practiceNetwork,
-		Params: []ParamInfo{{Name: "fac", Meaning: "which lock", Values: facilities}, {Name: "mode", Meaning: "what to do", Values: []ValueInfo{{0, 0, "", "unlock"}, {1, 1, "", "lock"}, {2, 2, "", "ask"}}},
+		Params: []ParamInfo{{Name: "fac", Meaning: "which lock", Values: facilities, Open: true}, {Name: "mode", Meaning: "what to do", Values: []ValueInfo{{0, 0, "", "unlock"}, {1, 1, "", "lock"}, {2, 2, "", "ask"}}},
 			{Name: "passwd", Meaning: "password, as for +CPWD", Optional: true}, pClass},
 		Answer: []ParamInfo{{Name: "status", Meaning: "the lock", Values: []ValueInfo{{0, 0, "", "not active"}, {1, 1, "", "active"}}}, pClass},
 		Note:   "wrong passwords use up tries"},
@@ -89,7 +89,7 @@ var networkEntries = []Entry{
 	{Name: "+CPOL", Title: "list of preferred operators", Clause: "3GPP TS 27.007 7.19", Confidence: FromMemory, Forms: parameter, Setting: true, MaxWaitMS: 10_000, WaitSource: practice, Params: polParams, Answer: polParams},
 	{Name: "+CPSMS", Title: "power saving between contacts (PSM)", Clause: "3GPP TS 27.007 7.38", Confidence: FromMemory, Forms: parameter, Setting: true, Params: psmParams, Answer: psmParams},
 	{Name: "+CPWD", Title: "change a password", Clause: "3GPP TS 27.007 7.5", Confidence: FromMemory, Forms: hasSet | hasTest, MaxWaitMS: 15_000, WaitSource: practiceNetwork,
-		Params: []ParamInfo{{Name: "fac", Meaning: "which lock", Values: facilities}, {Name: "oldpwd", Meaning: "password until now"}, {Name: "newpwd", Meaning: "new password"}}, Note: "wrong passwords use up tries"},
+		Params: []ParamInfo{{Name: "fac", Meaning: "which lock", Values: facilities, Open: true}, {Name: "oldpwd", Meaning: "password until now"}, {Name: "newpwd", Meaning: "new password"}}, Note: "wrong passwords use up tries"},
 	{Name: "+CREG", Title: "registration at the network, circuit side", Clause: "3GPP TS 27.007 7.2", Confidence: FromText, Forms: parameter, Setting: true, Volatile: true, Params: []ParamInfo{cregN},
 		Answer:      []ParamInfo{cregN, pStat, pLAC, pCI, pAcT, pCauseType, pReject},
 		Unsolicited: []ParamInfo{pStat, pLAC, pCI, pAcT, pCauseType, pReject}},

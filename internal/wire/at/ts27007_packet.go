@@ -2,7 +2,7 @@ package at
 
 var (
 	pCID    = ParamInfo{Name: "cid", Meaning: "number of the packet context", Default: "1", Optional: true}
-	pPType  = ParamInfo{Name: "PDP_type", Meaning: "kind of addresses", Optional: true, Values: []ValueInfo{{Text: "IP", Meaning: "IPv4"}, {Text: "IPV6", Meaning: "IPv6"}, {Text: "IPV4V6", Meaning: "IPv4 and IPv6"}, {Text: "PPP", Meaning: "point-to-point protocol"}, {Text: "Non-IP", Meaning: "no addresses"}}}
+	pPType  = ParamInfo{Name: "PDP_type", Meaning: "kind of addresses", Optional: true, Open: true, Values: []ValueInfo{{Text: "IP", Meaning: "IPv4"}, {Text: "IPV6", Meaning: "IPv6"}, {Text: "IPV4V6", Meaning: "IPv4 and IPv6"}, {Text: "PPP", Meaning: "point-to-point protocol"}, {Text: "Non-IP", Meaning: "no addresses"}}}
 	pAPN    = ParamInfo{Name: "APN", Meaning: "access point; empty for the subscription's own", Optional: true}
 	cgdcont = []ParamInfo{pCID, pPType, pAPN, {Name: "PDP_addr", Meaning: "address; empty to be given one", Optional: true},
 		{Name: "d_comp", Meaning: "compression of data", Default: "0", Optional: true, Values: []ValueInfo{{0, 0, "", "off"}, {1, 1, "", "on"}, {2, 2, "", "V.42bis"}, {3, 3, "", "V.44"}}},
@@ -46,10 +46,10 @@ var packetEntries = []Entry{
 		Answer: []ParamInfo{pCID, {Name: "bearer_id", Meaning: "bearer"}, pAPN, {Name: "local_addr", Meaning: "own address and mask", Optional: true}, {Name: "gw_addr", Meaning: "gateway", Optional: true},
 			{Name: "DNS_prim_addr", Meaning: "first name server", Optional: true}, {Name: "DNS_sec_addr", Meaning: "second name server", Optional: true}}},
 	{Name: "+CGDATA", Title: "data state over a packet context", Clause: "3GPP TS 27.007 10.1.12", Confidence: FromMemory, Forms: hasExecute | hasSet | hasTest, Abortable: true, MaxWaitMS: 150_000, WaitSource: practiceNetwork,
-		Params: []ParamInfo{{Name: "L2P", Meaning: "protocol between controller and module", Optional: true, Values: []ValueInfo{{Text: "PPP", Meaning: "point-to-point protocol"}, {Text: "NULL", Meaning: "none"}}}, pCID}},
+		Params: []ParamInfo{{Name: "L2P", Meaning: "protocol between controller and module", Optional: true, Open: true, Values: []ValueInfo{{Text: "PPP", Meaning: "point-to-point protocol"}, {Text: "NULL", Meaning: "none"}}}, pCID}},
 	{Name: "+CGDCONT", Title: "describe a packet context", Clause: "3GPP TS 27.007 10.1.1", Confidence: FromMemory, Forms: parameter, Setting: true, Params: cgdcont, Answer: cgdcont},
 	{Name: "+CGEREP", Title: "report packet events", Clause: "3GPP TS 27.007 10.1.19", Confidence: FromMemory, Forms: hasExecute | parameter, Setting: true, Volatile: true, Params: cgerep, Answer: cgerep},
-	{Name: "+CGEV", Title: "a packet event", Clause: "3GPP TS 27.007 10.1.19", Confidence: FromMemory, Unsolicited: []ParamInfo{{Name: "event", Meaning: "what happened", Values: cgevEvents}}},
+	{Name: "+CGEV", Title: "a packet event", Clause: "3GPP TS 27.007 10.1.19", Confidence: FromMemory, Unsolicited: []ParamInfo{{Name: "event", Meaning: "what happened", Open: true, Values: cgevEvents}}},
 	{Name: "+CGPADDR", Title: "address of a packet context", Clause: "3GPP TS 27.007 10.1.14", Confidence: FromMemory, Forms: hasExecute | hasSet | hasTest, Params: []ParamInfo{pCID},
 		Answer: []ParamInfo{pCID, {Name: "PDP_addr_1", Meaning: "address", Optional: true}, {Name: "PDP_addr_2", Meaning: "second address, IPv6", Optional: true}}},
 	{Name: "+CGREG", Title: "registration at a packet network, 2G and 3G", Clause: "3GPP TS 27.007 10.1.20", Confidence: FromText, Forms: parameter, Setting: true, Volatile: true, Params: []ParamInfo{ceregN},
