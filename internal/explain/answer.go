@@ -270,9 +270,13 @@ func nested(e *Explanation, a at.Answer) {
 		if how == no {
 			continue
 		}
+		begins := p.At
+		if p.Quoted {
+			begins++
+		}
 		for _, f := range inner.Fields {
 			if f.At >= 0 {
-				f.At += p.At + 1 // behind the quote
+				f.At += begins
 			}
 			e.field(f)
 		}

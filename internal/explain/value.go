@@ -190,7 +190,7 @@ func formOf(form sms.ValidityForm) string {
 func durationWords(d time.Duration) string {
 	const day = 24 * time.Hour
 	switch {
-	case d >= 7*day && d%(7*day) == 0:
+	case d > 30*day && d%(7*day) == 0: // 23.040 9.2.3.12.1 counts weeks above 30 days
 		return fmt.Sprintf("%d weeks", d/(7*day))
 	case d > day && d%day == 0:
 		return fmt.Sprintf("%d days", d/day)
