@@ -39,6 +39,7 @@ type decoder struct {
 	addr   [2]int
 	body   [2]int
 	fault  *Fault
+	short  bool // the fault is that the octets end
 }
 
 // left is what was not read yet.
@@ -76,7 +77,7 @@ func decodeHex(hex string, toNetwork, withSMSC bool) (PDU, error) {
 		d.cut(&p.Address.Number, all, d.addr)
 		d.cut(&p.Data.Text, all, d.body)
 	}
-	if rest >= 0 && (d.fault == nil || d.fault.At >= n) {
+	if rest >= 0 && (d.fault == nil || d.short) {
 		d.fault = hexFault(hex, rest, n, d.fault)
 	}
 	if d.fault != nil {
@@ -169,6 +170,7 @@ func (d *decoder) need(n int, field, clause string) bool {
 	if len(d.left()) >= n {
 		return true
 	}
+	d.short = true
 	d.stop(field, fmt.Sprintf("%s left", octetWords(len(d.left()))), octetWords(n), clause)
 	return false
 }
@@ -213,6 +215,7 @@ func (d *decoder) serviceCentre() {
 	n := int(d.octets[d.at])
 	if n > 11 || len(d.left()) < 1+n {
 		d.stop(field, fmt.Sprintf("a length of %d with %s behind it", n, octetWords(len(d.left())-1)), "a length of 0 to 11 octets that are there", clause)
+		d.short = n <= 11
 		d.fault.Hint = "perhaps the service centre part is missing: a PDU for +CMGS begins with 00 when the module's own service centre is to be used"
 		return
 	}

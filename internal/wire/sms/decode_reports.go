@@ -44,8 +44,8 @@ func (d *decoder) optional() {
 		if more, ok = d.octet(PartIndicator, "TP-PI", "TS 23.040 9.2.3.27"); !ok {
 			return
 		}
+		d.p.where[PartIndicator] = span{uint16(at), uint16(d.at - at)}
 	}
-	d.p.where[PartIndicator] = span{uint16(at), uint16(d.at - at)}
 	if d.p.Kind == KindSubmitReport { // mandatory, and behind the indicator: clause 9.2.2.2a
 		d.p.Stamp = d.stamp(PartStamp, "TP-SCTS", "TS 23.040 9.2.3.11")
 	}

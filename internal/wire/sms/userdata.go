@@ -44,7 +44,7 @@ func (d *decoder) userData() {
 		d.bodyText(rest, septets)
 	}
 	if len(ud) < octets {
-		d.at = start + len(ud)
+		d.at, d.short = start+len(ud), true
 		unit := "octets"
 		if septets {
 			unit = "septets"
