@@ -134,14 +134,12 @@ func Hear(sent []byte, from, to End) (read []byte, errors Errors) {
 	if !(from.Baud > 0) || !(to.Baud > 0) {
 		return nil, errors
 	}
-	line := waveform{sent: sent, frame: from.Frame.norm()}
-	line.perChar = line.frame.Bits()
+	line := draw(sent, from.Frame.norm())
 	frame := to.Frame.norm()
 	step := from.Baud / to.Baud // bits sent in one bit read
-	total := len(sent) * line.perChar
-	at := -1 // the bit in which the receiver begins to look for an edge; -1 is the idle line
+	at := -1                    // the bit in which the receiver begins to look for an edge; -1 is the idle line
 	for {
-		edge, ok := line.fallingEdge(at, total)
+		edge, ok := line.fallingEdge(at)
 		if !ok {
 			return read, errors
 		}
@@ -172,37 +170,60 @@ func Hear(sent []byte, from, to End) (read []byte, errors Errors) {
 	}
 }
 
-// waveform is the line as levels, one for each bit sent.
+// waveform is the line as levels, one for each bit sent, 64 in a word. It is
+// high before and after.
 type waveform struct {
-	sent    []byte
-	frame   Frame
-	perChar int
+	levels []uint64
+	total  int // bits sent
 }
 
-// level returns the level during bit i; the line idles high.
+// draw makes the waveform of bytes sent back to back.
+func draw(sent []byte, f Frame) waveform {
+	perChar := f.Bits()
+	w := waveform{total: len(sent) * perChar}
+	w.levels = make([]uint64, w.total/64+1)
+	mask := byte(1<<f.DataBits - 1)
+	for i, b := range sent {
+		b &= mask
+		char := uint64(b)<<1 | uint64(1<<f.StopBits-1)<<(perChar-f.StopBits)
+		if f.Parity != None {
+			char |= uint64(f.parityBit(b)) << (1 + f.DataBits)
+		}
+		at := i * perChar
+		w.levels[at/64] |= char << (at % 64)
+		if over := at%64 + perChar - 64; over > 0 {
+			w.levels[at/64+1] |= char >> (perChar - over)
+		}
+	}
+	w.levels[len(w.levels)-1] |= ^uint64(0) << (w.total % 64)
+	return w
+}
+
+// level returns the level during bit i.
 func (w *waveform) level(i int) byte {
-	char := i / w.perChar
-	if i < 0 || char >= len(w.sent) {
+	if i < 0 || i >= w.total {
 		return 1
 	}
-	switch bit := i % w.perChar; {
-	case bit == 0:
-		return 0
-	case bit <= w.frame.DataBits:
-		return w.sent[char] >> (bit - 1) & 1
-	case bit == w.frame.DataBits+1 && w.frame.Parity != None:
-		mask := byte(1<<w.frame.DataBits - 1)
-		return w.frame.parityBit(w.sent[char] & mask)
-	}
-	return 1
+	return byte(w.levels[i>>6] >> (i & 63) & 1)
 }
 
 // fallingEdge returns the first bit after bit at that is low after a high one.
-func (w *waveform) fallingEdge(at, total int) (edge int, ok bool) {
-	for i := at + 1; i < total; i++ {
-		if w.level(i) == 0 && w.level(i-1) == 1 {
-			return i, true
+func (w *waveform) fallingEdge(at int) (edge int, ok bool) {
+	from := at + 1
+	if from >= w.total {
+		return 0, false
+	}
+	before := uint64(w.level(from/64*64 - 1)) // the bit before this word
+	for word := from / 64; word < len(w.levels); word++ {
+		v := w.levels[word]
+		edges := (v<<1 | before) &^ v
+		if word == from/64 {
+			edges &= ^uint64(0) << (from % 64)
 		}
+		if edges != 0 {
+			return word*64 + bits.TrailingZeros64(edges), true
+		}
+		before = v >> 63
 	}
 	return 0, false
 }
