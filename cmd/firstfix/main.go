@@ -18,6 +18,8 @@ import (
 
 // commands lists every command, in the order of the job.
 var commands = []func(*streams) *cobra.Command{
+	explainCommand,
+	worldCommand,
 	rulesCommand,
 }
 
