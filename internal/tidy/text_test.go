@@ -100,5 +100,6 @@ func internationalNumbers(line string) []string {
 
 func reservedForFiction(number string) bool {
 	return strings.HasPrefix(number, "+120255501") && len(number) == 12 ||
-		strings.HasPrefix(number, "+447700900") && len(number) == 13
+		strings.HasPrefix(number, "+447700900") && len(number) == 13 ||
+		strings.HasPrefix(number, "+0") // no country code begins with 0: nobody has it
 }
