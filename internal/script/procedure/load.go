@@ -102,6 +102,8 @@ func checkSend(add report, path string, s *Step) {
 		add(path, "a step that does nothing", "send, duty, await or pause_ms", "")
 	case s.Send == "" && s.Duty == "" && (s.Text != "" || s.Cancel || s.Until != nil || len(s.Capture) > 0):
 		add(path, "text, cancel, until or capture without a command", "send or duty", "")
+	case s.Escape != "" && s.Send == "" && s.Duty == "":
+		add(path, "escape without a command", "send or duty", "")
 	case s.Text != "" && s.Cancel:
 		add(path, "text and cancel", "one of the two", "")
 	}
@@ -121,6 +123,9 @@ func checkSend(add report, path string, s *Step) {
 				add(path, strconv.Quote(s.Send)+" without text", "text: or cancel: true; else the module stays in text entry", "")
 			}
 		}
+	}
+	if s.Escape != "" && s.Escape != EscapeText && s.Escape != EscapeData {
+		add(path+".escape", strconv.Quote(s.Escape), "text or data", "")
 	}
 	if strings.ContainsAny(s.Text, "\x1a\x1b\x00") {
 		add(path+".text", "Ctrl-Z, ESC or NUL inside the text", "text without them; Ctrl-Z is added behind it", "")

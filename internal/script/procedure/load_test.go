@@ -46,7 +46,7 @@ func TestLoadExample(t *testing.T) {
 
 func TestLoadSaysWhere(t *testing.T) {
 	for _, test := range []struct{ name, src, want string }{
-		{"unknown key", "procedure: x\nsteps: [{sned: AT}]\n", `x.yaml:2:10: unknown key "sned": want one of name, send, duty, text, cancel, max_wait_ms, tries, backoff_ms, max_backoff_ms, pause_ms, await, until, capture, on, notes; did you mean "send"?`},
+		{"unknown key", "procedure: x\nsteps: [{sned: AT}]\n", `x.yaml:2:10: unknown key "sned": want one of name, send, duty, text, cancel, escape, max_wait_ms, tries, backoff_ms, max_backoff_ms, pause_ms, await, until, capture, on, notes; did you mean "send"?`},
 		{"goto nowhere", "procedure: x\nsteps:\n  - {name: poll, send: AT, on: {failed: goto pool}}\n", `x.yaml:3:33: no step "pool": want the name of a step; did you mean "poll"?`},
 		{"no branch", "procedure: x\nsteps:\n  - {send: AT, on: {failed: contniue}}\n", `x.yaml:3:21: "contniue": want continue, stop, done, or goto with a step's name; did you mean "continue"?`},
 		{"no steps", "procedure: x\nsteps: []\n", `x.yaml:2:1: 0 steps: want 1 to 1000`},

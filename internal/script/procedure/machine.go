@@ -18,6 +18,8 @@ const (
 	answering               // the final result is awaited
 	awaiting                // something unasked is awaited
 	resting                 // the step is over; waits until due to move on
+	guarding                // silence before +++
+	escaping                // an escape was sent; its answer is let pass
 	cancelling              // ESC was sent to leave text entry; its answer is let pass
 	over
 )
@@ -145,7 +147,7 @@ func (m *Machine) Deadline() (at when.Instant, why string) {
 
 var reasons = [...]string{
 	ready: "the next command", prompting: "no prompt", pausing: "the text", answering: "no final result",
-	awaiting: "what is awaited", resting: "the next step", cancelling: "text entry is left",
+	awaiting: "what is awaited", resting: "the next step", guarding: "silence before +++", escaping: "the escape works", cancelling: "text entry is left",
 }
 
 func (m *Machine) totalMS() int {
@@ -163,6 +165,11 @@ func (m *Machine) stepNow() *Step { return &m.procedure.Steps[m.step] }
 func (m *Machine) fire(now when.Instant, out []byte) []byte {
 	switch m.phase {
 	case ready:
+		return m.begin(now, out)
+	case guarding:
+		m.phase, m.due = escaping, now.Add(ms(GuardMS))
+		return append(out, "+++"...)
+	case escaping:
 		return m.send(now, out)
 	case prompting:
 		if m.rx.half() { // a module that leaves out the space

@@ -245,6 +245,22 @@ quiet: ok after 1200 ms, tries 1
 `,
 	},
 	{
+		name: "what was left open is left: text entry by ESC (27.005 3.5.1), data by +++ in silence",
+		steps: []Step{
+			{Send: "AT", Escape: EscapeText, MaxWaitMS: 500, On: On{NoAnswer: "continue"}},
+			{Send: "AT", Escape: EscapeData, MaxWaitMS: 500},
+		},
+		answers: map[string][]said{"+++": {{600, "\r\nOK\r\n"}}, "\x1b\r": {{20, "\r\nOK\r\n"}}},
+		want: `
+0.000 > \x1b\r
+0.200 > AT\r
+2.000 > +++
+3.200 > AT\r
+step 1: no answer after 500 ms, tries 1 (no final result within 500ms)
+step 2: no answer after 500 ms, tries 1 (no final result within 500ms)
+`,
+	},
+	{
 		name:   "the time for the whole is used up",
 		steps:  []Step{{Send: "AT", MaxWaitMS: 400, On: On{NoAnswer: "goto step 1"}}},
 		budget: Budget{MaxTotalMS: 1200},

@@ -52,6 +52,10 @@ type Step struct {
 	Text   string `yaml:"text"`
 	Cancel bool   `yaml:"cancel"`
 
+	// Escape leaves what an earlier controller may have left open, before the command is
+	// sent: "text" sends ESC and CR, "data" sends +++ with silence around it.
+	Escape string `yaml:"escape"`
+
 	MaxWaitMS    int `yaml:"max_wait_ms"`    // for the final result; 0: the sheet's limit, else the catalogue's
 	Tries        int `yaml:"tries"`          // 0 is 1
 	BackoffMS    int `yaml:"backoff_ms"`     // before the second try; doubles each time
@@ -127,8 +131,16 @@ type Result struct {
 // TookMS is how long the last try took, in milliseconds.
 func (r Result) TookMS() float64 { return r.AnsweredA.Sub(r.BeganAt).Seconds() * 1000 }
 
+// What a step may leave before it sends its command.
+const (
+	EscapeText = "text" // 27.005 3.5.1: ESC cancels text entry
+	EscapeData = "data" // common practice, no source: a second of silence, +++, a second of silence
+)
+
 // Limits, each with its reason.
 const (
+	// GuardMS is the silence around +++; one second is usual, a little more is safe.
+	GuardMS = 1200
 	// DefaultTotalMS: ten minutes hold the longest usual exchanges three times over.
 	DefaultTotalMS = 10 * 60 * 1000
 	// DefaultAwaitMS is for what comes unasked when the step does not say.

@@ -9,6 +9,19 @@ import (
 	"firstfix/internal/wire/at"
 )
 
+// begin starts a try: with the escape, if the step has one.
+func (m *Machine) begin(now when.Instant, out []byte) []byte {
+	switch m.stepNow().Escape {
+	case EscapeText:
+		m.phase, m.due = escaping, now.Add(ms(2*SettleMS))
+		return append(out, "\x1b\r"...)
+	case EscapeData:
+		m.phase, m.due = guarding, now.Add(ms(GuardMS))
+		return out
+	}
+	return m.send(now, out)
+}
+
 // send sends the step's command, or begins its wait when it has none.
 func (m *Machine) send(now when.Instant, out []byte) []byte {
 	s := m.stepNow()
