@@ -23,9 +23,12 @@ var shortArc = 0.1 * math.Sqrt(epsilon) / math.Sqrt(flattening*(1-flattening/2)/
 // Inverse returns the length of the shortest way from a to b, and its azimuths
 // at both ends, both looking forward, -180 to 180. Where several ways are
 // equally short one of them is returned; for one and the same point the
-// azimuths are 0. All is NaN for a latitude beyond 90 degrees.
+// azimuths are 0. All is NaN for a latitude beyond 90 degrees and for what is no number.
 func Inverse(a, b Point) (distM, azi1Deg, azi2Deg float64) {
 	lon12, lost := lonDifference(a.LonDeg, b.LonDeg)
+	if math.IsNaN(lon12) {
+		return lon12, lon12, lon12
+	}
 	if a.LatDeg == b.LatDeg && math.Abs(a.LatDeg) <= 90 && lon12 == 0 && lost == 0 {
 		return 0, 0, 0
 	}

@@ -178,9 +178,9 @@ var hemispheres = []struct {
 	{"n", 'N'}, {"s", 'S'}, {"e", 'E'}, {"w", 'W'},
 }
 
-// hemisphereAt reads a letter or a word that is not part of a longer word.
+// hemisphereAt reads a letter or a word that does not go on as a longer word.
 func (s *scanner) hemisphereAt(i int) (letter byte, end int) {
-	if !isLetter(s.byteAt(i)) || isLetter(s.byteAt(i-1)) {
+	if !isLetter(s.byteAt(i)) {
 		return 0, i
 	}
 	for _, h := range hemispheres {

@@ -3,7 +3,7 @@ package geo
 import "math"
 
 // The series of C. F. F. Karney, "Algorithms for geodesics", Journal of Geodesy
-// 87 (2013), 43-55, to the sixth order. Equation numbers are those of the paper.
+// 87 (2013), 43-55, to the sixth order. Equation numbers are those of the paper, from memory.
 // On this ellipsoid the terms left out are below a nanometre. series_test.go
 // compares each with the integral it stands for.
 
