@@ -64,16 +64,15 @@ func degrees[R any](whole int, sides string, ref func(*R) *angle) codec[R] {
 			if text == "" {
 				return ""
 			}
-			a, want := readAngle(text, '?', whole)
+			a, want := readAngle(text, letterOf(side), whole)
 			if want == "" && len(side) == 1 && strings.Contains(sides, side) {
-				a, _ = readAngle(text, side[0], whole)
 				*ref(r) = maybe.Known(a)
 			}
 			return want
 		},
 		write: func(r *R) string { return writeFrom(ref(r), func(a Angle) string { return a.Text }) },
 		mean: func(s *Sentence, n int) string {
-			a, _ := readAngle(s.Field(n), '?', whole)
+			a, _ := readAngle(s.Field(n), sides[0], whole)
 			return fmt.Sprintf("%.7f degrees %s", a.Deg, directions[letterOf(s.Field(n+1))])
 		},
 	}

@@ -21,7 +21,7 @@ const maxCuts = maxQuick + 1 + 8
 // maker's, bytes that need no thought, a checksum at the end. When it returns false,
 // scanAny has to read the text; cuts may then hold anything.
 func scanQuick(text string, s *Sentence) bool {
-	if len(text) < len("$GPRMC,*00") || len(text) > maxQuick {
+	if len(text) < len("$GPRMC,1*00") || len(text) > maxQuick {
 		return false
 	}
 	end := len(text) - len("*00")

@@ -76,7 +76,7 @@ func KindOf(s *Sentence) *Kind {
 }
 
 // Describe tells every field of a scanned sentence, by number, name, unit and meaning.
-// Of a sentence that no table knows it returns the fields without names' help.
+// Of a sentence that no table knows it returns the fields as they are.
 func Describe(s *Sentence) []FieldText {
 	if k := KindOf(s); k != nil {
 		return k.Describe(s)
