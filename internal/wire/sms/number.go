@@ -20,6 +20,8 @@ const (
 	// shortDigits is the longest number that counts as a short code: numbers of
 	// service providers have three to six digits (common practice, no source).
 	shortDigits = 6
+	// maxOthers is how much of what does not belong is shown.
+	maxOthers = 16
 	// e164Digits is the longest international number, ITU-T E.164 clause 6.
 	e164Digits = 15
 )
@@ -39,7 +41,7 @@ func ReadNumber(text string) Number {
 			letters = true
 		case unicode.IsSpace(r) || strings.ContainsRune("-./()", r):
 			blanks = true
-		default:
+		case len(others) < maxOthers:
 			others += string(r)
 		}
 	}
