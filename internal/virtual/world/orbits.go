@@ -208,3 +208,6 @@ func invert(m [4][4]float64) (inverse [4][4]float64, ok bool) {
 	}
 	return inverse, true
 }
+
+// Rows returns the matrix of directions, for its memory to be used again.
+func (g *Geometry) Rows() [][4]float64 { return g.rows }

@@ -22,7 +22,7 @@ const (
 
 // viewLossDB is what each kind of view takes from every satellite; our
 // estimates: a roof costs 20 dB and more, walls close by a few.
-var viewLossDB = map[string]float64{"open": 0, "yard": 3, "indoor": 25, "none": 60}
+var viewLossDB = map[string]float64{"open": 0, "yard": 3, "indoor": 21, "none": 60}
 
 // antennaLossDB is what the state of an antenna costs; our estimates. An open
 // socket couples hardly anything; the other radio's antenna is tuned elsewhere
