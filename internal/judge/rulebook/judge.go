@@ -37,6 +37,7 @@ type Judge struct {
 	events   []dialogue.Event // reused
 	done     []*epoch.Epoch   // reused
 	scanned  nmea.Sentence    // reused
+	open     []*dialogue.Exchange
 
 	asked, prompted, texted, answered []func(*dialogue.Exchange)
 	unsolicited                       []func(line, body dialogue.Line, a at.Answer)
@@ -155,11 +156,15 @@ func (j *Judge) dispatch(e *dialogue.Event) {
 	case dialogue.Asked:
 		call(j.asked, e.X)
 		j.perCommand(j.commands, e.X)
+		j.open = append(j.open, e.X)
 	case dialogue.Prompted:
 		call(j.prompted, e.X)
 	case dialogue.Texted:
 		call(j.texted, e.X)
 	case dialogue.Answered:
+		if i := slices.Index(j.open, e.X); i >= 0 {
+			j.open = slices.Delete(j.open, i, i+1)
+		}
 		call(j.answered, e.X)
 		j.perCommand(j.results, e.X)
 		j.perInfo(e.X)

@@ -115,6 +115,11 @@ func (p *Pass) OnPosition(f func(s *witness.SentPosition)) {
 // OnEnd is called when the dialogue is over.
 func (p *Pass) OnEnd(f func()) { p.judge.end = append(p.judge.end, f) }
 
+// Open returns the exchanges that are not over, the oldest first. One record may
+// both ask and answer, so an exchange already knows its outcome while its Asked
+// is being handled: only the order of events says what was open when.
+func (p *Pass) Open() []*dialogue.Exchange { return p.judge.open }
+
 // See makes a piece of evidence of a line. Secrets in it are masked.
 func (p *Pass) See(l dialogue.Line, note string) finding.Evidence {
 	return finding.Evidence{

@@ -189,3 +189,34 @@ func Count(n int) string {
 	}
 	return s
 }
+
+// HoldsCommand says whether a command line stands in a text: "AT+" and a name of
+// three letters or more anywhere, as programs glue it on, or a short command on
+// a line of its own.
+func HoldsCommand(text string) bool {
+	for i := 0; i+2 <= len(text); i++ {
+		if text[i] != 'A' || text[i+1] != 'T' {
+			continue
+		}
+		rest := text[i+2:]
+		if rest != "" && rest[0] == '+' {
+			letters := 1
+			for letters < len(rest) && rest[letters] >= 'A' && rest[letters] <= 'Z' {
+				letters++
+			}
+			if letters > 3 {
+				return true
+			}
+		}
+		if i > 0 && (text[i-1] == '\r' || text[i-1] == '\n') {
+			line := rest
+			if end := strings.IndexAny(rest, "\r\n"); end >= 0 {
+				line = rest[:end]
+			}
+			if line == "" && i+2 < len(text) || len(line) == 2 && strings.ContainsRune("EVQZH", rune(line[0])) && line[1] >= '0' && line[1] <= '9' {
+				return true
+			}
+		}
+	}
+	return false
+}

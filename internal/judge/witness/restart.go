@@ -46,6 +46,7 @@ type startSigns struct {
 	lostSend  *dialogue.Exchange // the last command that transmits and never got its final result
 	noSignal  when.Instant       // when +CSQ said 99 after a known level
 	lostLevel bool
+	echoOff   int // record of the OK that ended the echo
 }
 
 // restarted keeps evidence of a start, unless it belongs to one that is known already.
@@ -176,11 +177,6 @@ func (w *Witness) asked(x *dialogue.Exchange) {
 	s := &w.start
 	s.asked++
 	s.last = x
-	if x.Echoed && x.Pending == 0 {
-		if e, ok := w.settings["E"]; ok && !e.Lost && !e.ReadBack && e.Value == "0" {
-			w.restarted(x.Previous, x.Command, "echo came back", weak)
-		}
-	}
 	for i := range x.Parsed.Commands {
 		c := &x.Parsed.Commands[i]
 		if c.Form != at.Set {
@@ -198,8 +194,8 @@ func (w *Witness) asked(x *dialogue.Exchange) {
 // answeredStart takes in an exchange that is over.
 func (w *Witness) answeredStart(x *dialogue.Exchange) {
 	s := &w.start
-	if x.Echoed && x.Pending == 0 { // an echo that was recognised only after Asked
-		if e, ok := w.settings["E"]; ok && !e.Lost && !e.ReadBack && e.Value == "0" && e.Line.Record < x.Command.Record {
+	if x.Echoed && s.echoOff > 0 && x.Command.Record > s.echoOff {
+		if e, ok := w.settings["E"]; ok && !e.Lost && e.Value == "0" {
 			w.restarted(x.Previous, x.Command, "echo came back", weak)
 		}
 	}

@@ -91,6 +91,9 @@ func (w *Witness) learn(x *dialogue.Exchange) {
 	for i := range x.Parsed.Commands {
 		w.apply(&x.Parsed.Commands[i], x.Command)
 	}
+	if _, ok := x.Parsed.Find("E"); ok {
+		w.start.echoOff = x.Final.Record // commands sent before it are still echoed
+	}
 }
 
 // forgetUncertain: V.250 5.6 lets a line stop at its first failure, so of a
