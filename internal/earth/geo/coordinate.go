@@ -120,9 +120,6 @@ func (s *scanner) lastPartMayBeBare(a *angle) bool {
 	return k >= len(s.text) || s.hemisphereFollows(k) || s.byteAt(k) == ',' || s.byteAt(k) == ';'
 }
 
-// numbersStart and numbersEnd leave the letters out.
-func (a *angle) numbersStart() int { return a.part[0].start }
-
 // axis says which coordinate the letter stands for: 'N' latitude, 'E' longitude, 0 not said.
 func (a *angle) axis() byte {
 	switch a.hemisphere {

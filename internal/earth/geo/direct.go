@@ -60,6 +60,10 @@ func ahead(sinAlp0, sinSig, cosSig float64) float64 {
 	return math.Atan2((s0-1)*sinSig*cosSig, cosSig*cosSig+s0*sinSig*sinSig)
 }
 
+// onEquator is a sine of latitude worth less than an atom: its square would
+// vanish beside the other terms, and where it is a divisor do harm.
+const onEquator = 1e-18
+
 // reduced returns sine and cosine of the latitude on the auxiliary sphere. The
 // cosine is never zero, so that a pole still has a meridian.
 func reduced(latDeg float64) (s, c float64) {
@@ -68,5 +72,8 @@ func reduced(latDeg float64) (s, c float64) {
 	}
 	s, c = sincosDeg(latDeg)
 	s, c = unit(s*(1-flattening), c)
+	if math.Abs(s) < onEquator {
+		s = 0
+	}
 	return s, max(tiny, c)
 }

@@ -55,8 +55,10 @@ func (f *finder) mayBegin(i int) bool {
 	case c == '$':
 		f.enterSentence(i)
 		return false
-	case c == ':' && strings.HasPrefix(f.text[i:], "://"):
-		f.enterLink(i)
+	case c == ':':
+		if i >= f.linkTo && strings.HasPrefix(f.text[i:], "://") {
+			f.enterLink(i)
+		}
 		return false
 	case isLetter(c):
 		switch c | 0x20 {
@@ -126,6 +128,9 @@ func (f *finder) at(i int) (Reading, bool) {
 			return Reading{}, false
 		}
 	}
+	if !isLetter(f.text[i]) && !f.promising(i) {
+		return Reading{}, false
+	}
 	if p, end, ok := f.sentenceAt(i); ok && p.wrong == "" && f.endsAt(end) && f.sentenceLike(&p) {
 		return p.reading(f.text), true
 	}
@@ -144,6 +149,33 @@ func (f *finder) at(i int) (Reading, bool) {
 	}
 	f.comma = false
 	return Reading{}, false
+}
+
+// promising looks at the first number and what follows it: most numbers in a
+// dialogue are counts and codes, and need no closer look.
+func (f *finder) promising(i int) bool {
+	f.comma = false
+	n, ok := f.numberAt(i)
+	if !ok {
+		return false
+	}
+	if n.decimals > 0 || f.inLink(i) {
+		return true
+	}
+	switch c := f.byteAt(n.end); {
+	case c == ',': // perhaps a decimal comma
+		digits := n.end + 1
+		for digits-n.end <= commaDecimals && isDigit(f.byteAt(digits)) {
+			digits++
+		}
+		letter, _ := f.hemisphereAt(n.end + 1)
+		return digits-n.end > commaDecimals || letter != 0
+	case c == ' ' || c == '\t':
+		next := f.byteAt(f.blanks(n.end))
+		return isDigit(next) || isLetter(next) || next == '\'' || next >= 0x80
+	default: // a mark, a letter, a colon, the sign of ISO 6709
+		return isLetter(c) || c >= 0x80 || c == ':' || c == '\'' || c == '+' || c == '-'
+	}
 }
 
 // explicit says that marks or letters, and not only blanks, tell the parts apart.

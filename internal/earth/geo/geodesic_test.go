@@ -68,6 +68,7 @@ func TestInverseAtTheEdges(t *testing.T) {
 		{"opposite on the equator goes over a pole", Point{0, 0}, Point{0, 180}, half, nan, nan},
 		{"opposite goes over a pole", Point{30, 0}, Point{-30, 180}, half, nan, nan},
 		{"along the equator, as far as it is shortest", Point{0, 0}, Point{0, 179.3}, 179.3 * degree * equatorRadiusM, 90, 90},
+		{"a latitude too small to square", Point{4e-162, 0}, Point{0, 100}, 100 * degree * equatorRadiusM, 90, 90},
 		{"beyond a pole there is nothing", Point{91, 0}, Point{0, 0}, nan, nan, nan},
 		{"not a number", Point{nan, 0}, Point{0, 0}, nan, nan, nan},
 		{"no longitude", Point{1, nan}, Point{0, 0}, nan, nan, nan},

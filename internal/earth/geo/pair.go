@@ -102,6 +102,8 @@ func (p *pair) work() {
 	p.wrong = ""
 	if t := max(p.lat.runTogether(true), p.lon.runTogether(false)); t > 0 && p.lat.parts == 1 && p.lon.parts == 1 {
 		p.lat.together, p.lon.together = t, t
+	} else if p.sentence && (p.lat.part[0].value > 90 || p.lon.part[0].value > 180) {
+		p.lat.together, p.lon.together = 2, 2 // leading zeros were lost on the way
 	}
 	var wrongLat, wrongLon string
 	p.latDeg, wrongLat = p.lat.degrees(true)
