@@ -57,6 +57,12 @@ func isSentence(t string) bool {
 	return len(t) >= 3 && (t[0] == '$' || t[0] == '!') && upper(t[1]) && (upper(t[2]) || digit(t[2]))
 }
 
+// speaks says whether a line can only be part of a dialogue.
+func speaks(t string) bool {
+	t = strings.Trim(t, " \x00\r\n")
+	return isCommand(t) || isResult(t) || isAnswer(t) || isSentence(t) || strings.HasPrefix(t, ">")
+}
+
 // isBanner says whether a line looks like what a module says when it starts or
 // becomes ready, and not like what a program prints: no small letters, or a few words that end in "ready".
 func isBanner(t string) bool {

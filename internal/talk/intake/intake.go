@@ -230,7 +230,7 @@ func (l *looked) kind() string {
 			speech++
 		}
 	}
-	if sentences*10 >= len(l.lines)*9 && speech == 0 && sentences > 0 {
+	if sentences*2 >= len(l.lines) && speech == 0 && sentences > 0 {
 		return "nmea"
 	}
 	if f, ok := lookStamped(l.lines); ok && l.speaks(f) {

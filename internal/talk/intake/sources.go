@@ -14,6 +14,9 @@ import (
 // noTimes is what every importer without times says.
 const noTimes = "no times in the file: only the order is judged"
 
+// picturesTaken is said when lines show their own ends.
+const picturesTaken = `pictures of control bytes, such as <CR> or \r, were taken as the bytes they show`
+
 // talkSource reads a .talk text; what does not fit becomes a note.
 type talkSource struct {
 	reader  *talkReader
@@ -111,7 +114,8 @@ type spoken struct {
 	at       when.Instant
 	day      int64 // nanoseconds added since midnights passed
 	lastTime int64
-	backAt   int // first line whose time goes back
+	backAt   int    // first line whose time goes back
+	note     string // the line read last is the logger's own
 }
 
 // newWindow reads a pasted terminal window: no times, no sides.
@@ -119,6 +123,9 @@ func newWindow(l *looked) *spoken {
 	s := &spoken{lines: newLineReader(l.r, l.byCR), info: capture.Info{Kind: "window"}}
 	s.info.Assumed = append(slices.Clip(l.assumed), noTimes)
 	sure, all := showsEnds(l.lines)
+	if sure || all {
+		s.info.Assumed = append(s.info.Assumed, picturesTaken)
+	}
 	s.prepare(l.lines, sure, all)
 	return s
 }
@@ -210,10 +217,15 @@ func (s *spoken) take(t textLine) {
 		}
 		t.raw = "" // it begins with the stamp
 	}
+	if s.note != "" {
+		s.says.note(s.note, s.at, t.number)
+		s.note = ""
+		return
+	}
 	for {
 		i := strings.IndexByte(text, '\r')
 		s.tick()
-		if i < 0 {
+		if i < 0 || s.says.literal {
 			break
 		}
 		s.says.line(s.from, text[:i], "", s.at, t.number)
@@ -245,8 +257,12 @@ func (s *spoken) stamped(t textLine) string {
 	if s.format.shape != noStamp {
 		s.at = s.time(stamp, t.number)
 	}
-	s.from = from
 	text, _ = s.format.unwrap(text)
+	if s.format.marked && from == capture.Unknown && !s.says.body && !speaks(text) {
+		s.note = text // a stamp and no side: the logger's own words
+		return text
+	}
+	s.from = from
 	return text
 }
 
@@ -277,7 +293,6 @@ func (s *spoken) time(t stamp, line int) when.Instant {
 // Info says what is known so far.
 func (s *spoken) Info() capture.Info {
 	info := s.info
-	info.DirectionsKnown = info.DirectionsKnown && !s.says.inferred
 	info.Assumed = append(slices.Clip(info.Assumed), s.says.assumed()...)
 	if s.backAt > 0 {
 		info.Assumed = append(info.Assumed, fmt.Sprintf("times go back at line %d: such lines were put at the time of the one before", s.backAt))

@@ -44,6 +44,13 @@ func (s *speaker) say(from capture.Direction, bytes string, at when.Instant, num
 	s.queue = append(s.queue, capture.Record{Number: s.records, SourceLine: number, At: s.last, From: from, Bytes: bytes})
 }
 
+// note hands on the logger's own words.
+func (s *speaker) note(text string, at when.Instant, number int) {
+	s.records++
+	s.last = max(s.last, at)
+	s.queue = append(s.queue, capture.Record{Number: s.records, SourceLine: number, At: s.last, Event: "note: " + text})
+}
+
 // line takes one line of the recording. from may be Unknown; raw is the line
 // with an end that can stand for the module's, or "".
 func (s *speaker) line(from capture.Direction, text, raw string, at when.Instant, number int) {

@@ -367,7 +367,7 @@ func trimSeparator(s string) string {
 func (f *stampedFormat) unwrap(t string) (string, bool) {
 	if f.quoted {
 		if n := len(t); n >= 2 && (t[0] == '"' || t[0] == '\'') && t[n-1] == t[0] {
-			t = t[1 : n-1]
+			t = strings.ReplaceAll(t[1:n-1], `\`+t[:1], t[:1])
 		}
 	}
 	if f.hex {
@@ -452,7 +452,7 @@ func (f *stampedFormat) lookBodies(bodies []string) {
 		return
 	}
 	if f.sure, f.all = showsEnds(bodies); f.sure || f.all {
-		f.assumed = append(f.assumed, `pictures of control bytes, such as <CR> or \r, were taken as the bytes they show`)
+		f.assumed = append(f.assumed, picturesTaken)
 	}
 }
 
