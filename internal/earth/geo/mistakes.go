@@ -43,9 +43,10 @@ type Mistake struct {
 func (m *Mistake) Is(k Kind) bool { return slices.Contains(m.Kinds, k) }
 
 const (
-	// Fewer decimals than this lose what a receiver knows: the fifth is worth a
-	// metre, the fourth eleven (MetresPerDegree). Our estimate of what a tracker needs.
-	enoughDecimals = 5
+	// A coarser last digit loses what a receiver knows: 2e-5 degrees are two
+	// metres. Five decimals of a degree or three of a minute are finer. Our
+	// estimate of what a tracker needs.
+	enoughStepDeg = 2e-5
 
 	// A device may send the fix of a moment later. It has gone this far at most,
 	// in degrees: 30 m, a second on a motorway. Our estimate.
@@ -69,9 +70,13 @@ func Mistakes(sentLatText, sentLonText string, truth Point) []Mistake {
 	c.sent = Point{LatDeg: lat.deg, LonDeg: lon.deg}
 	var found []Mistake
 	residual := max(math.Abs(lat.deg-truth.LatDeg), math.Abs(lon.deg-truth.LonDeg))
-	if lat.near(truth.LatDeg) && lon.near(truth.LonDeg) {
-		found = c.fine(found)
-	} else {
+	decimals, padded := c.meaningful()
+	switch {
+	case lat.near(truth.LatDeg) && lon.near(truth.LonDeg):
+		found = c.fine(found, decimals, padded)
+	case padded && residual <= 1.001*math.Pow10(-decimals):
+		found = c.fine(found, decimals, padded)
+	default:
 		found = c.gross(found)
 		if len(found) == 0 || !found[0].Exact {
 			found = c.grid(found)
@@ -96,9 +101,10 @@ func Mistakes(sentLatText, sentLonText string, truth Point) []Mistake {
 type sent struct {
 	text     string
 	deg      float64 // as decimal degrees, even where that is no place
-	decimals int
-	step     float64 // worth of the last digit
+	decimals int     // of the last number
+	step     float64 // worth of the last digit, in degrees
 	comma    bool
+	parts    int // 1: decimal degrees
 }
 
 // readSent reads one coordinate. A bare number is taken as decimal degrees,
@@ -123,6 +129,7 @@ func readSent(text string) (v sent, ok bool) {
 		v.text, v.comma = text, a.part[0].comma
 		v.deg, _ = a.degrees(lat)
 		v.step, v.decimals = a.stepDeg(), a.part[a.parts-1].decimals
+		_, _, _, v.parts = a.split()
 		return v, true
 	}
 	return v, false
@@ -247,6 +254,9 @@ func (c *comparison) gross(found []Mistake) []Mistake {
 			kinds = append(kinds, spoilings[n].kind)
 		}
 		for _, side := range signsWrong {
+			if side.lat < 0 && math.Abs(lat) <= c.lat.tolerance() || side.lon < 0 && math.Abs(lon) <= c.lon.tolerance() {
+				continue // a zero has no side
+			}
 			found = c.tryBothOrders(found, lat*side.lat, lon*side.lon, append(kinds[:len(kinds):len(kinds)], side.kinds...))
 		}
 	}
@@ -293,16 +303,20 @@ func (c *comparison) explain(kinds []Kind) string {
 }
 
 // fine looks at numbers that are right as far as they go: are there enough digits?
-func (c *comparison) fine(found []Mistake) []Mistake {
-	decimals, padded := c.meaningful()
+func (c *comparison) fine(found []Mistake, decimals int, padded bool) []Mistake {
 	step := max(c.lat.step, c.lon.step)
-	if decimals >= enoughDecimals || step < 1e-5*1.001 && !padded {
+	if padded {
+		step = math.Pow10(-decimals)
+	}
+	if step <= enoughStepDeg {
 		return found
 	}
-	latM, lonM := ResolutionM(c.truth.LatDeg, decimals)
-	text := fmt.Sprintf("only %d decimals of a degree: a step of %s by %s", decimals, FormatMetres(latM), FormatMetres(lonM))
+	latM, lonM := MetresPerDegree(c.truth.LatDeg)
+	worth := FormatMetres(step*latM) + " by " + FormatMetres(step*lonM)
+	text := fmt.Sprintf("%s,%s was sent: its last digit is worth %s", c.lat.text, c.lon.text, worth)
 	if padded {
-		text = fmt.Sprintf("the decimals behind the first %d are zeros: a step of %s by %s", decimals, FormatMetres(latM), FormatMetres(lonM))
+		text = fmt.Sprintf("%s,%s was sent: behind decimal %d there are only zeros, and that one is worth %s",
+			c.lat.text, c.lon.text, decimals, worth)
 	}
 	residual := max(math.Abs(c.lat.deg-c.truth.LatDeg), math.Abs(c.lon.deg-c.truth.LonDeg))
 	return c.add(found, true, residual, text, FewDigits)
@@ -312,6 +326,9 @@ func (c *comparison) fine(found []Mistake) []Mistake {
 // were put behind: both numbers end in at least two, and the truth does not.
 func (c *comparison) meaningful() (decimals int, padded bool) {
 	decimals = min(c.lat.decimals, c.lon.decimals)
+	if c.lat.parts != 1 || c.lon.parts != 1 {
+		return decimals, false
+	}
 	zeros := min(trailingZeros(c.lat.text), trailingZeros(c.lon.text), decimals)
 	bare := decimals - zeros
 	step := math.Pow10(-bare)
@@ -322,7 +339,10 @@ func (c *comparison) meaningful() (decimals int, padded bool) {
 	return bare, true
 }
 
-func trailingZeros(number string) int { return len(number) - len(strings.TrimRight(number, "0")) }
+func trailingZeros(number string) int {
+	digits := strings.TrimRight(number, " NSEWnsew\u00b0")
+	return len(digits) - len(strings.TrimRight(digits, "0"))
+}
 
 // grid tries whether a 32-bit float explains the last digits: the number sent
 // is what the float nearest to the truth prints, and the truth prints differently.
@@ -351,6 +371,9 @@ func (c *comparison) grid(found []Mistake) []Mistake {
 
 // prints says that deg, rounded or cut to the decimals sent, is the number sent.
 func (v sent) prints(deg float64) bool {
+	if v.parts != 1 {
+		return false
+	}
 	pow := math.Pow10(v.decimals)
 	n, want := deg*pow, math.Round(v.deg*pow)
 	return math.Round(n) == want || math.Trunc(n) == want
