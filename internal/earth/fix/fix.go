@@ -25,6 +25,7 @@ type Fix struct {
 	TimeOfDay      maybe.Value[time.Duration] // since midnight UTC, when only the time is known
 	Point          maybe.Value[geo.Point]     // present even when void, so that it can be shown as void
 	Valid          bool                       // the receiver stands by it: status A, quality above 0, mode not N, E, M or S
+	Void           string                     // why Valid is false, in words: "status V", "quality 0: no fix"; "" when it is true
 	Mode           string                     // "autonomous", "differential", "estimated", …; "" when not said
 	Quality        maybe.Value[int]           // GGA quality 0 to 8
 	Dimensions     maybe.Value[int]           // 1 none, 2, 3, from GSA

@@ -239,3 +239,17 @@ func readSatellite(text string) (id int, want string) {
 }
 
 func writeSatellite(id int) string { return fmt.Sprintf("%02d", id) }
+
+// Clock reads field n as a time of day, without the rest of the sentence; false when it
+// is empty or no time. Field 1 is the time of most sentences, field 5 that of GLL.
+func (s *Sentence) Clock(n int) (time.Duration, bool) {
+	if n > s.Count {
+		return 0, false
+	}
+	var v clockTime
+	if !s.quick || !s.clock(n, &v) {
+		v = clockTime{}
+		readInto(&v, s.Field(n), readClock)
+	}
+	return v.Get()
+}
