@@ -38,6 +38,7 @@ type Judge struct {
 	done     []*epoch.Epoch   // reused
 	scanned  nmea.Sentence    // reused
 	open     []*dialogue.Exchange
+	muddled  bool // a restart left exchanges open that nobody will answer
 
 	asked, prompted, texted, answered []func(*dialogue.Exchange)
 	unsolicited                       []func(line, body dialogue.Line, a at.Answer)
@@ -137,6 +138,7 @@ func (j *Judge) handle(events []dialogue.Event) {
 		j.dispatch(e)
 		seen := j.known.See(e)
 		for _, r := range seen.Restarts {
+			j.muddled = len(j.open) > 0
 			call(j.restart, r)
 		}
 		for i := range seen.Registrations {
@@ -154,6 +156,7 @@ func (j *Judge) handle(events []dialogue.Event) {
 func (j *Judge) dispatch(e *dialogue.Event) {
 	switch e.Kind {
 	case dialogue.Asked:
+		j.muddled = j.muddled && len(j.open) > 0
 		call(j.asked, e.X)
 		j.perCommand(j.commands, e.X)
 		j.open = append(j.open, e.X)

@@ -118,7 +118,16 @@ func (p *Pass) OnEnd(f func()) { p.judge.end = append(p.judge.end, f) }
 // Open returns the exchanges that are not over, the oldest first. One record may
 // both ask and answer, so an exchange already knows its outcome while its Asked
 // is being handled: only the order of events says what was open when.
-func (p *Pass) Open() []*dialogue.Exchange { return p.judge.open }
+//
+// After a restart in the middle of an exchange it returns none until all are
+// over: the module has forgotten what it was asked, and whose answer is whose
+// cannot be told.
+func (p *Pass) Open() []*dialogue.Exchange {
+	if p.judge.muddled {
+		return nil
+	}
+	return p.judge.open
+}
 
 // See makes a piece of evidence of a line. Secrets in it are masked.
 func (p *Pass) See(l dialogue.Line, note string) finding.Evidence {

@@ -31,13 +31,18 @@ func (w *Witness) texted(x *dialogue.Exchange) {
 	w.positions(x.Text, x.Text.Text, nil)
 }
 
-// accepted says what the network said to an outgoing message.
-func accepted(x *dialogue.Exchange) maybe.Value[bool] {
+// Accepted says what the network said to the text of an exchange: taken only
+// with "+CMGS: <mr>" and OK (27.005 3.5.1, 4.3). OK alone says nothing.
+func Accepted(x *dialogue.Exchange) maybe.Value[bool] {
 	switch {
-	case x.Result.Kind == at.OK:
-		return maybe.Known(true)
 	case x.Result.Failed():
 		return maybe.Known(false)
+	case x.Result.Kind == at.OK:
+		for _, line := range x.Info {
+			if name, _ := at.AnswerName(line.Text); name == "+CMGS" || name == "+CMSS" {
+				return maybe.Known(true)
+			}
+		}
 	}
 	return maybe.Value[bool]{}
 }

@@ -168,7 +168,7 @@ func (w *Witness) See(e *dialogue.Event) Seen {
 func (w *Witness) answered(x *dialogue.Exchange) {
 	if m := w.sending; m != nil && m.X == x {
 		w.sending = nil
-		m.Accepted = accepted(x)
+		m.Accepted = Accepted(x)
 	} else if !x.Text.IsZero() {
 		w.texted(x) // its text was never complete: no Texted came
 		w.sending = nil

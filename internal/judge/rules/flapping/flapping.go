@@ -22,7 +22,8 @@ networks, or its supply dips whenever it sends. Each change costs energy, and a 
 refused. Compare the signal in the good moments with other places; if it is strong, look at the
 supply and the antenna plug.`,
 	Silent: `
-Fewer than four changes within ten minutes, as on a drive through a valley; or the times are not known.`,
+Fewer than four changes within ten minutes, as on a drive through a valley; changes with a restart of the
+module between them; or the times are not known.`,
 	Remedy: `Compare AT+CSQ with a telephone at the same spot, tighten the antenna plug, check the supply under load, and wait for 30 s of steady registration before sending.`,
 	Watch:  watch,
 }
@@ -39,6 +40,7 @@ func watch(p *rulebook.Pass) {
 		count                   int
 	}
 	domains := map[string]*state{}
+	p.OnRestart(func(witness.Restart) { clear(domains) }) // a start begins without a network
 	p.OnRegistration(func(r *witness.Registration) {
 		s := domains[r.Command]
 		if s == nil {
