@@ -100,7 +100,7 @@ func TestGuessStaysSilent(t *testing.T) {
 
 const falseRuns = 8
 
-// TestGuessFalseRate: measured over 3,000 stretches of each kind before this was
+// TestGuessFalseRate: measured over 1,000 stretches of each kind before this was
 // written: no guess for random bytes, none for a line that flips at random.
 // The test repeats a part of it, with the same seeds.
 func TestGuessFalseRate(t *testing.T) {
