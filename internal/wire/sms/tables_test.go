@@ -169,3 +169,25 @@ func TestStamps(t *testing.T) {
 		t.Errorf("without a zone: %v %v", s, ok)
 	}
 }
+
+// TestValidityMade: the three forms as they are asked for (clause 9.2.3.12).
+func TestValidityMade(t *testing.T) {
+	until := NewStamp(26, 3, 4, 10, 15, 30, 4)
+	for _, c := range []struct {
+		v    Validity
+		want string
+	}{
+		{ValidFor(day), "24 h"}, {ValidFor(time.Minute), "5 min"}, {ValidFor(25 * hour), "2 days"}, {ValidFor(5 * week), "5 weeks"},
+		{ValidUntil(until), "until 2026-03-04 10:15:30 +01:00"},
+		{ValidClock(1, 0, 0, true), "1 h, one try only"},
+		{Validity{Form: FormEnhanced, Octets: [7]byte{0x40}}, "none given, one try only"},
+		{Validity{Form: FormEnhanced, Octets: [7]byte{0x02}}, "a reserved form (0x02 0x00)"},       // 0 seconds are reserved
+		{Validity{Form: FormEnhanced, Octets: [7]byte{0x81, 0x00, 0xA7}}, "24 h"},                  // an extension octet follows the first
+		{Validity{Form: FormEnhanced, Octets: [7]byte{0x03, 0xFF}}, "a reserved form (0x03 0xFF)"}, // no digits
+		{Validity{}, "none given"},
+	} {
+		if got := c.v.String(); got != c.want {
+			t.Errorf("%+v: %q, want %q", c.v, got, c.want)
+		}
+	}
+}
