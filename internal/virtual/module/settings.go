@@ -8,7 +8,7 @@ type settings struct {
 	echo, quiet, numeric bool
 	s                    [12]int // the S registers
 	x, c, d              int     // X, &C, &D: kept and without effect here
-	icf, ifc             [2]int
+	icf                  [2]int
 
 	cmee, cfun             int
 	creg, cgreg, cereg     int
