@@ -353,9 +353,26 @@ func (a *Assembler) flushUnknown() {
 	case isCommand(strings.TrimRight(l.Text, "\r\n")), a.writing != nil && !answer, l.Text == "\n" && a.unkSide == capture.Controller:
 		a.unkSide = capture.Controller
 		a.fromController(r, l.Text)
+	case a.nobodys(l.Text):
+		a.unkSide = capture.Module
+		l.Text = strings.TrimRight(l.Text, "\r\n")
+		a.emit(Event{Kind: Stray, At: a.now, Line: l})
 	default:
 		a.unkSide = capture.Module
 		a.settleEnding()
 		a.fromModule(r, l.Text)
 	}
+}
+
+// nobodys says whether a line of unknown direction is neither a command nor
+// anything a module says: a program's own print, most likely. While a command is
+// open it could be its answer.
+func (a *Assembler) nobodys(t string) bool {
+	t = strings.TrimRight(t, "\r\n")
+	if t == "" || len(a.open) > 0 || a.ended != nil || a.data != nil || a.headline != nil || noisy(t) || isSentence(t) || gluedSentence(t) >= 0 {
+		return false
+	}
+	name, _ := at.AnswerName(t)
+	_, result := a.result(t)
+	return name == "" && !result && !brokenTail(t) && len(a.mod.text) == 0
 }

@@ -90,7 +90,7 @@ const (
 	Answered                    // X is over: X.Outcome says how. Every Asked has exactly one Answered.
 	Unsolicited                 // Line was said unasked; Body is its second line where it has one (+CMT, +CDS, +CBM)
 	Sentence                    // Line is a GNSS sentence ("$…" or "!…"), wherever it came
-	Stray                       // Line came from the controller and is neither a command nor text that was asked for
+	Stray                       // Line came from the controller, or from nobody knows whom, and is neither a command nor text that was asked for
 	Garbled                     // Line.Text holds bytes that fit nothing: noise, binary, a broken line
 	Data                        // Line.Text holds bytes passed in data state, after CONNECT
 	Noted                       // Note is an event of the capture: "line-lost", "speed 9600"…
