@@ -1,0 +1,129 @@
+package bringup
+
+import (
+	"fmt"
+	"strings"
+
+	"firstfix/internal/judge/rulebook"
+	"firstfix/internal/judge/verdict"
+	"firstfix/internal/script/procedure"
+	"firstfix/internal/talk/dialogue"
+	"firstfix/internal/wire/uart"
+)
+
+// line: bytes pass both ways and make sense.
+var line = &Check{Link: Line, Title: "Line", Ask: askLine, Verdict: judgeLine}
+
+// show is a line to quote and what it shows.
+type show struct {
+	line dialogue.Line
+	note string
+}
+
+// askLine wakes the module. Common practice: AT every half second until OK comes; if
+// nothing does, leave what an earlier controller may have left open, text entry or data.
+func askLine(q *Questions) *procedure.Procedure {
+	switch {
+	case q.Round == 0:
+		return ask("wake", procedure.Step{Name: "wake", Send: "AT", MaxWaitMS: 1000, Tries: 8, BackoffMS: 500, MaxBackoffMS: 2000})
+	case q.Facts.Line.Answered.Is() && q.Round == 1:
+		return ask("wake-again", procedure.Step{Name: "again", Send: "AT", MaxWaitMS: 1000, Tries: 2})
+	case q.Facts.Line.Answered.Is():
+		return nil
+	case q.Round == 1:
+		return ask("leave-text", procedure.Step{Name: "leave text entry", Escape: procedure.EscapeText, Send: "AT", MaxWaitMS: 1000, Tries: 2})
+	case q.Round == 2:
+		return ask("leave-data", procedure.Step{Name: "leave data state", Escape: procedure.EscapeData, Send: "AT", MaxWaitMS: 1000, Tries: 2})
+	}
+	return nil
+}
+
+func judgeLine(f *Facts) Judgement {
+	l := &f.Line
+	commands := f.Counts.Exchanges
+	switch {
+	case commands == 0 && l.Sentences.Times == 0 && l.Garbled.Times == 0:
+		return notShown("nothing passed the line that could be judged")
+	case l.Garbled.Is() && l.Good() == 0:
+		return f.is(verdict.Broken, noiseSays(f), show{l.Garbled.First, "no sense at this speed"})
+	case commands > 0 && !l.Answered.Is():
+		return judgeSilence(f)
+	}
+	if share := float64(l.BadSums.Times); l.BadSums.Times >= 3 && share > 0.01*float64(l.Sentences.Times) {
+		return f.is(verdict.Weak, fmt.Sprintf("%s of %s sentences have a wrong checksum", rulebook.Count(l.BadSums.Times), rulebook.Count(l.Sentences.Times)),
+			show{l.BadSums.First, "wrong checksum"})
+	}
+	if l.Garbled.Times >= 3 && l.Garbled.Times*50 > l.Answered.Times+l.Sentences.Times {
+		return f.is(verdict.Weak, fmt.Sprintf("%s of noise among what could be read", plural(l.Garbled.Times, "stretch", "stretches")),
+			show{l.Garbled.First, "fits nothing"})
+	}
+	if n := f.Counts.Unanswered; n >= 3 && n*20 > commands && l.Streak < 3 {
+		return f.is(verdict.Weak, fmt.Sprintf("%d of %d commands had no answer", n, commands), show{l.Unanswered.First, "no answer"})
+	}
+	if commands == 0 {
+		return f.is(verdict.Holds, fmt.Sprintf("%s arrive, %s with a wrong checksum", plural(l.Sentences.Times, "sentence", "sentences"), zeroOr(l.BadSums.Times)),
+			show{l.Sentences.First, "reads well"})
+	}
+	return f.is(verdict.Holds, fmt.Sprintf("%s of %s answered", rulebook.Count(l.Answered.Times), plural(commands, "command", "commands")),
+		show{l.Answered.First, "the first answer"})
+}
+
+// judgeSilence: commands were sent and none had a final result.
+func judgeSilence(f *Facts) Judgement {
+	l := &f.Line
+	commands := plural(f.Counts.Exchanges, "command", "commands")
+	first := show{l.Unanswered.First, "no answer"}
+	switch {
+	case l.EchoOnly.Is():
+		return f.is(verdict.Broken, fmt.Sprintf("%s came back as an echo and had no result", commands), show{l.EchoOnly.First, "echo, and nothing more"})
+	case l.ModuleBytes == 0 && f.Walk == nil && f.Counts.Exchanges == 1:
+		return f.is(verdict.Weak, "one command was sent, and the recording ends without an answer", first)
+	case l.ModuleBytes == 0:
+		return f.is(verdict.Broken, "not one byte came back to "+commands, first)
+	case l.Sentences.Is():
+		return f.is(verdict.Broken, fmt.Sprintf("sentences arrive, but %s had no answer", commands), first, show{l.Sentences.First, "this direction works"})
+	}
+	return f.is(verdict.Broken, fmt.Sprintf("%s had no final result, though something arrives", commands), first)
+}
+
+func noiseSays(f *Facts) string {
+	says := fmt.Sprintf("%s arrived and none of it can be read", plural(int(f.Line.GarbledBytes), "byte", "bytes"))
+	baud := f.pass.Info().Baud
+	if guess, ok := f.speedGuess(); ok {
+		return says + fmt.Sprintf("; at %d baud the bytes would make sense", guess.Baud)
+	}
+	if baud > 0 {
+		return says + fmt.Sprintf(" at %d baud", baud)
+	}
+	return says
+}
+
+// speedGuess is the speed at which the noise would make sense.
+func (f *Facts) speedGuess() (uart.Guess, bool) {
+	baud := f.pass.Info().Baud
+	if baud == 0 || len(f.Line.Noise) == 0 {
+		return uart.Guess{}, false
+	}
+	found := uart.GuessSpeed(f.Line.Noise, baud)
+	if len(found) == 0 {
+		return uart.Guess{}, false
+	}
+	return found[0], true
+}
+
+func zeroOr(n int) string {
+	if n == 0 {
+		return "none"
+	}
+	return rulebook.Count(n)
+}
+
+func list(items ...string) string {
+	var some []string
+	for _, s := range items {
+		if s != "" {
+			some = append(some, s)
+		}
+	}
+	return strings.Join(some, ", ")
+}
