@@ -170,12 +170,11 @@ func (k *sky) view(at when.Instant, timeOfDay maybe.Value[time.Duration], serial
 	return view, known
 }
 
-// merge adds satellites to the scratch; of one that is there already, by another
+// merge adds satellites to the scratch; of one that is there already, mostly by another
 // signal, it keeps the better C/N0.
 func (k *sky) merge(list []Satellite) {
-	before := len(k.scratch)
 	for i := range list {
-		if old := find(k.scratch[:before], &list[i]); old != nil {
+		if old := find(k.scratch, &list[i]); old != nil {
 			old.better(&list[i])
 		} else {
 			k.scratch = append(k.scratch, list[i])
