@@ -18,6 +18,7 @@ import (
 
 // commands lists every command, in the order of the job.
 var commands = []func(*streams) *cobra.Command{
+	checkCommand,
 	reviewCommand,
 	explainCommand,
 	worldCommand,
