@@ -5,9 +5,15 @@
 // A [Fix] is never a position unless Valid says so: a void, estimated or
 // stale one keeps its numbers for the record, and its reason.
 //
+// # What it leaves to others
+//
+// Putting a fix together is the work of talk/epoch; whether its date can be true and
+// whether its story holds, that of the judge.
+//
 // # Where to start
 //
-// Read [Fix].
+// Read [Fix]; then [Gate] for whether one is good enough, and [Measure] for what
+// many of one place say.
 package fix
 
 import (
@@ -37,4 +43,28 @@ type Fix struct {
 	GeoidM         maybe.Value[float64] // geoid above ellipsoid
 	SpeedMPS       maybe.Value[float64]
 	CourseDeg      maybe.Value[float64]
+}
+
+// Age is how long before now the fix was heard. The receiver measured it a little earlier
+// still; a fix read from a store may be much older, see [Fix.Lag].
+func (f *Fix) Age(now when.Instant) time.Duration { return now.Sub(f.At) }
+
+// Lag is how long before clock the position was measured, by the fix's own date and time.
+func (f *Fix) Lag(clock time.Time) maybe.Value[time.Duration] {
+	utc, ok := f.UTC.Get()
+	if !ok {
+		return maybe.Value[time.Duration]{}
+	}
+	return maybe.Known(clock.Sub(utc))
+}
+
+// EllipsoidHeightM is the height above the WGS-84 ellipsoid: the altitude above mean sea
+// level and the height of the geoid there, together (NMEA 0183, GGA fields 9 and 11).
+func (f *Fix) EllipsoidHeightM() maybe.Value[float64] {
+	altitude, ok1 := f.AltitudeM.Get()
+	geoid, ok2 := f.GeoidM.Get()
+	if !ok1 || !ok2 {
+		return maybe.Value[float64]{}
+	}
+	return maybe.Known(altitude + geoid)
 }
