@@ -84,6 +84,7 @@ type Assembler struct {
 	body      *bodyState            // whose answer holds message text
 	held      *heldFinal            // a line that is a final result or message text
 	headline  *Line                 // +CMT and its like, waiting for the second line
+	quoted    *Line                 // an answer whose quoted text goes on in the next line
 	tail      bool                  // the line before was such a second line
 	data      *dataState            // after CONNECT
 	alive     int                   // module lines since the last sentence outside message text
@@ -183,6 +184,7 @@ func (a *Assembler) flush() {
 	a.flushData()
 	a.dropCommand()
 	a.settleHeadline()
+	a.settleQuoted()
 	a.settleHeld()
 }
 
@@ -236,6 +238,9 @@ func (a *Assembler) next() (at when.Instant, do func(*Assembler), why string) {
 	}
 	if a.headline != nil {
 		ask(a.headline.At.Add(moduleSilence), (*Assembler).settleHeadline, "the second line of an unsolicited message has not come")
+	}
+	if a.quoted != nil {
+		ask(a.quoted.At.Add(moduleSilence), (*Assembler).settleQuoted, "the text of an answer has not come to its closing quote")
 	}
 	if a.data != nil && len(a.data.buf.text) > 0 {
 		ask(a.data.last.Add(dataSilence), (*Assembler).flushData, "data may be over")

@@ -271,6 +271,7 @@ func foldAT(b []byte) bool { return len(b) >= 2 && b[0]|0x20 == 'a' && b[1]|0x20
 func (a *Assembler) asked(l Line, end string) *Exchange {
 	a.settleHeld()
 	a.settleHeadline()
+	a.settleQuoted()
 	a.count++
 	x := &Exchange{
 		Number: a.count, Command: l, Ending: end, Parsed: at.ParseLine(at.Edited(l.Text, '\b')),
@@ -333,12 +334,31 @@ func (a *Assembler) fromUnknown(r *capture.Record) {
 		if i >= 0 {
 			piece = s[:i+1]
 		}
+		n := a.unknownPrompt(s)
+		if n > 0 {
+			piece = s[:n]
+		}
+		piece = piece[:min(len(piece), lineLimit-len(a.unk.text))]
 		s = s[len(piece):]
 		a.unk.add(r, piece)
-		if i >= 0 || len(a.unk.text) >= lineLimit || string(a.unk.text) == "> " && a.wantsPrompt() {
+		if end := piece[len(piece)-1]; end == '\n' || end == '\r' || len(a.unk.text) >= lineLimit || n > 0 && string(a.unk.text) == "> " {
 			a.flushUnknown()
 		}
 	}
+}
+
+// unknownPrompt returns how many bytes of s belong to a prompt, which has no line end.
+func (a *Assembler) unknownPrompt(s string) int {
+	switch {
+	case len(a.unk.text) == 0 && s[0] == '>':
+		a.settleEnding()
+		if a.wantsPrompt() {
+			return min(len(s), 1+strings.Count(s[1:min(2, len(s))], " "))
+		}
+	case string(a.unk.text) == ">" && s[0] == ' ' && a.wantsPrompt():
+		return 1
+	}
+	return 0
 }
 
 // flushUnknown hands a line of unknown direction to the side whose words it speaks.
@@ -347,7 +367,7 @@ func (a *Assembler) flushUnknown() {
 		return
 	}
 	l := a.unk.line(nil, "")
-	r := &capture.Record{Number: l.Record, SourceLine: l.SourceLine, At: l.Began, Bytes: l.Text}
+	r := &capture.Record{Number: l.Record, SourceLine: l.SourceLine, At: l.At, Bytes: l.Text}
 	_, answer := at.ParseResult(l.Text)
 	switch {
 	case isCommand(strings.TrimRight(l.Text, "\r\n")), a.writing != nil && !answer, l.Text == "\n" && a.unkSide == capture.Controller:

@@ -89,6 +89,9 @@ func manyLines(text string) bool { return lineEnd(text) >= 0 }
 func (a *Assembler) ownerOf(name string, l Line) *pending {
 	if name != "" {
 		a.answerProvesEnd(name)
+		if p := a.abandoned(a.writing, name); p != nil {
+			return p
+		}
 	}
 	if len(a.open) == 0 {
 		return nil
@@ -149,6 +152,14 @@ func (a *Assembler) finalFor(l Line, res at.Result) *pending {
 			}
 		}
 		return nil
+	case at.Connect:
+		// What leads to data state: calls, and commands the standards do not know.
+		for _, p := range a.open {
+			if slices.ContainsFunc(p.x.Parsed.Commands, func(c at.Command) bool { return isCall(&c) || wantsText(&c) == possible }) {
+				return p
+			}
+		}
+		return nil
 	case at.CMSError:
 		for _, p := range a.open {
 			if slices.ContainsFunc(p.x.Parsed.Commands, func(c at.Command) bool { return isMessage(c.Name) }) {
@@ -196,8 +207,10 @@ func (a *Assembler) finish(p *pending, l Line, res at.Result) {
 			a.numeric = false
 		}
 	}
-	if q := a.abandoned(p, res); q != nil {
-		p = q
+	if res.Kind == at.OK {
+		if q := a.abandoned(p, ""); q != nil {
+			p = q
+		}
 	}
 	a.finishText(p)
 	for k := 0; k < len(a.open) && a.open[k] != p; {
@@ -233,11 +246,11 @@ func (a *Assembler) finishText(p *pending) {
 // beginsAT says that an unfinished line is, or may become, a command.
 func beginsAT(t []byte) bool { return foldAT(t) || len(t) == 1 && t[0]|0x20 == 'a' }
 
-// abandoned sees whether OK has come for a command that was written into a text
-// which nothing ended: then the module was not in text entry any more. It
-// returns that command's exchange; nil when it is not so.
-func (a *Assembler) abandoned(p *pending, res at.Result) *pending {
-	if a.writing != p || res.Kind != at.OK || len(p.x.Info) > 0 {
+// abandoned sees whether a command was answered, by its name or (name is "") by OK,
+// that was written into a text which nothing ended: then the module was not in
+// text entry any more. It returns that command's exchange; nil when it is not so.
+func (a *Assembler) abandoned(p *pending, name string) *pending {
+	if p == nil || a.writing != p || len(p.x.Info) > 0 || p.names(name) {
 		return nil
 	}
 	text := a.ctl.text
@@ -249,7 +262,11 @@ func (a *Assembler) abandoned(p *pending, res at.Result) *pending {
 	for start > 0 && text[start-1] != '\r' && text[start-1] != '\n' {
 		start--
 	}
-	if end == len(text) || !isCommand(string(text[start:end])) {
+	command := string(text[start:end])
+	if end == len(text) || !isCommand(command) {
+		return nil
+	}
+	if _, ok := at.ParseLine(command).Find(name); name != "" && !ok {
 		return nil
 	}
 	if start > 0 {

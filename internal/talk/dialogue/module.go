@@ -24,7 +24,7 @@ type heldFinal struct {
 
 // plain says that nothing is under way that could make of a sentence anything else.
 func (a *Assembler) plain() bool {
-	return len(a.mod.text) == 0 && a.body == nil && a.headline == nil && a.data == nil &&
+	return len(a.mod.text) == 0 && a.body == nil && a.headline == nil && a.quoted == nil && a.data == nil &&
 		a.ended == nil && a.writing == nil && !a.mod.piece && len(a.open) == 0
 }
 
@@ -164,6 +164,13 @@ func (a *Assembler) endModuleLine() {
 func (a *Assembler) moduleLine(l Line, blank bool) {
 	tail := a.tail
 	a.tail = false
+	if (l.Text == ">" || l.Text == "> ") && a.wantsPrompt() {
+		a.prompted(l)
+		return
+	}
+	if a.quoted != nil && a.quotedLine(l) {
+		return
+	}
 	if a.headline != nil && a.secondLine(l, blank) {
 		return
 	}
@@ -247,9 +254,18 @@ func (a *Assembler) plainLine(l Line, tail bool) {
 		a.garbled(l)
 		return
 	}
+	a.answerLine(l, tail)
+}
+
+// answerLine takes a line that is no result.
+func (a *Assembler) answerLine(l Line, tail bool) {
 	name, _ := at.AnswerName(l.Text)
 	if name == "" && a.lostStart(l) {
 		a.garbled(l)
+		return
+	}
+	if name == "+CUSD" && strings.Count(l.Text, `"`)%2 == 1 && a.quoted == nil {
+		a.quoted = &l // the network's text may have several lines, 27.007 7.15
 		return
 	}
 	if p := a.ownerOf(name, l); p != nil && !tail {
@@ -263,6 +279,36 @@ func (a *Assembler) plainLine(l Line, tail bool) {
 	}
 	a.tail = tail
 	a.emit(Event{Kind: Unsolicited, At: a.now, Line: l})
+}
+
+// quotedLines is how many lines a network's text may have: 182 characters are
+// the most there is (TS 23.038 6.1.2.3), and a menu rarely has ten entries.
+const quotedLines = 16
+
+// quotedLine goes on with an answer whose quoted text has several lines. False:
+// the line is something else.
+func (a *Assembler) quotedLine(l Line) bool {
+	_, result := a.result(l.Text)
+	if name, _ := at.AnswerName(l.Text); name != "" || result || isSentence(l.Text) || strings.Count(a.quoted.Text, "\n") >= quotedLines {
+		a.settleQuoted()
+		return false
+	}
+	a.quoted.Text += "\n" + l.Text
+	a.quoted.At = l.At
+	if strings.Count(a.quoted.Text, `"`)%2 == 0 {
+		a.settleQuoted()
+	}
+	return true
+}
+
+// settleQuoted takes an answer as it is, its quotes closed or not.
+func (a *Assembler) settleQuoted() {
+	if a.quoted == nil {
+		return
+	}
+	l := *a.quoted
+	a.answerLine(l, false)
+	a.quoted = nil
 }
 
 // secondLine completes a two-line message. False: l is something else.

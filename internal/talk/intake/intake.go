@@ -130,6 +130,9 @@ func look(r io.Reader, name string) (*looked, error) {
 		_, _ = b.Discard(len("\ufeff"))
 	}
 	head, err = l.r.(*bufio.Reader).Peek(sniffLimit)
+	if len(head) == 0 {
+		return nil, &Unreadable{name, "the file is empty but for its encoding mark", "record the line again, or check that the log was saved", nil}
+	}
 	l.sample = string(head)
 	whole := errors.Is(err, io.EOF)
 	text := l.sample

@@ -323,6 +323,7 @@ type stampedFormat struct {
 	shape     stampShape
 	marked    bool // lines say who sent them
 	words     bool // with words, not with signs
+	separated bool // a sign stands before every line, whoever sent it
 	outIsFrom capture.Direction
 	quoted    bool
 	hex       bool
@@ -348,6 +349,11 @@ func (f *stampedFormat) payload(line string) (s stamp, from capture.Direction, t
 			from = capture.Module
 		}
 		return s, from, after, true
+	}
+	if f.separated {
+		if _, after, ok := readMarker(rest, f.words); ok {
+			return s, capture.Unknown, after, true
+		}
 	}
 	return s, capture.Unknown, trimSeparator(rest), true
 }
@@ -418,6 +424,10 @@ func lookStamped(lines []string) (*stampedFormat, bool) {
 		best, f.words = 1, true
 	}
 	f.marked = (outs[best]+ins[best])*10 >= stamped*6 && outs[best]+ins[best] > 0
+	if one := outs[best] == 0 || ins[best] == 0; f.marked && one && (!f.words || f.mixed(lines)) {
+		f.marked, f.separated = false, true
+		f.assumed = append(f.assumed, "the same mark stands before every line: it was not taken as a side")
+	}
 	if f.shape == noStamp && (!f.marked || outs[best] == 0 || ins[best] == 0) {
 		return nil, false
 	}
@@ -431,6 +441,18 @@ func lookStamped(lines []string) (*stampedFormat, bool) {
 		f.lookSides(lines)
 	}
 	return f, true
+}
+
+// mixed says whether marked lines hold both commands and answers.
+func (f *stampedFormat) mixed(lines []string) bool {
+	commands, answers := false, false
+	for _, t := range lines {
+		_, _, body, _ := f.payload(t)
+		body = strings.Trim(undoPictures(body, true), "\r\n \x00")
+		commands = commands || isCommand(body)
+		answers = answers || isResult(body) || isAnswer(body) || isSentence(body)
+	}
+	return commands && answers
 }
 
 // lookBodies sees how payloads are written.
