@@ -7,6 +7,7 @@ import (
 
 	"firstfix/internal/judge/finding"
 	"firstfix/internal/judge/verdict"
+	"firstfix/internal/maybe"
 
 	"charm.land/lipgloss/v2"
 	"github.com/charmbracelet/x/ansi"
@@ -144,6 +145,9 @@ func (t *textPage) evidence(indent string, list []finding.Evidence) {
 	}
 }
 
+// likelyEnough is from when on a cause is shown with all its reasons; the first always is.
+const likelyEnough = 0.15
+
 func (t *textPage) causes() {
 	if len(t.v.Causes) > 0 {
 		t.section("Likely causes")
@@ -156,7 +160,7 @@ func (t *textPage) causes() {
 		for _, a := range c.Against {
 			t.wrapped("     against  ", a)
 		}
-		if c.Remedy != "" {
+		if c.Remedy != "" && (i == 0 || c.Probability >= likelyEnough) {
 			t.wrapped("     remedy   ", c.Remedy)
 		}
 	}
@@ -204,16 +208,51 @@ func (t *textPage) timings() {
 		return
 	}
 	t.section("Timing per command")
-	t.line("  %-14s %6s %10s %10s %10s %10s   %s", "command", "count", "median", "95 %", "longest", "wait for", "because")
-	for _, r := range t.v.Timings {
-		median, mk := r.MedianMS.Get()
-		p95, pk := r.P95MS.Get()
-		longest, lk := r.MaxMS.Get()
-		wait, wk := r.RecommendedWait.Get()
-		lead := fmt.Sprintf("  %-14s %6d %10s %10s %10s %10s   ", r.Command, r.Count,
-			milliseconds(median, mk), milliseconds(p95, pk), milliseconds(longest, lk), milliseconds(wait, wk))
-		t.wrapped(lead, r.Reason)
+	if !t.v.TimesKnown {
+		t.line("  The recording has no times: nothing could be measured.")
+		return
 	}
+	t.line("  %-16s %6s %10s %10s %10s %10s %10s", "command", "count", "no answer", "median", "95 %", "longest", "wait for")
+	var notes []string // each reason once, by letter
+	for _, r := range t.v.Timings {
+		letter, known := "", false
+		for i, n := range notes {
+			if n == limitReason(r.Reason) {
+				letter, known = noteLetter(i), true
+			}
+		}
+		if !known && r.Reason != "" {
+			letter = noteLetter(len(notes))
+			notes = append(notes, limitReason(r.Reason))
+		}
+		t.line("%s", strings.TrimRight(fmt.Sprintf("  %-16s %6d %10d %10s %10s %10s %10s %s", r.Command, r.Count, r.Unanswered,
+			measured(r.MedianMS), measured(r.P95MS), measured(r.MaxMS), measured(r.RecommendedWait), letter), " "))
+	}
+	for i, n := range notes {
+		t.wrapped("  "+noteLetter(i)+"  ", n)
+	}
+}
+
+// limitReason is a reason without its figures: those stand in the table.
+func limitReason(reason string) string {
+	limit, _, _ := strings.Cut(reason, "; ")
+	return limit
+}
+
+// noteLetter names a footnote: a, b, … z, then numbers.
+func noteLetter(i int) string {
+	if i < 26 {
+		return string(rune('a' + i))
+	}
+	return fmt.Sprint(i + 1)
+}
+
+func measured(ms maybe.Value[float64]) string {
+	value, known := ms.Get()
+	if !known {
+		return "-"
+	}
+	return milliseconds(value, true)
 }
 
 func (t *textPage) assumed() {
