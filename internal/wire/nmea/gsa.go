@@ -108,6 +108,9 @@ func (r *GSA) quick(s *Sentence) bool {
 	for n := 3; n < 15; n++ {
 		start, end := s.span(n)
 		if start == end {
+			if int(s.cuts[14])-start == 14-n {
+				break // none follows
+			}
 			continue
 		}
 		if end-start != 2 || r.Used >= len(r.Satellites) {

@@ -157,7 +157,7 @@ func (r *GSV) quick(s *Sentence) bool {
 		return false
 	}
 	*r = GSV{}
-	ok := s.whole(1, 99, &r.Total) && s.whole(2, 99, &r.Number) && s.whole(3, 999, &r.InView)
+	ok := r.usualHead(s) || s.whole(1, 99, &r.Total) && s.whole(2, 99, &r.Number) && s.whole(3, 999, &r.InView)
 	n := 4
 	for ; ok && n+3 <= s.Count; n += 4 {
 		v := &r.Satellites[r.Given&3]
@@ -168,6 +168,17 @@ func (r *GSV) quick(s *Sentence) bool {
 		ok = s.hexDigit(n, &r.SignalID)
 	}
 	return ok
+}
+
+// usualHead reads the first three fields when they are "3,1,12", which they nearly always are.
+func (r *GSV) usualHead(s *Sentence) bool {
+	if s.cuts[1] != 8 || s.cuts[2] != 10 || s.cuts[3] != 13 {
+		return false
+	}
+	const at = len("$GPGSV,")
+	total, number, tens, units := s.Text[at]-'0', s.Text[at+2]-'0', s.Text[at+4]-'0', s.Text[at+5]-'0'
+	r.Total, r.Number, r.InView = maybe.Known(int(total)), maybe.Known(int(number)), maybe.Known(int(tens)*10+int(units))
+	return total <= 9 && number <= 9 && tens <= 9 && units <= 9
 }
 
 // usual reads the four fields from n on when they are "04,15,270,33" or "04,15,270,",
