@@ -204,7 +204,9 @@ func HoldsCommand(text string) bool {
 			for letters < len(rest) && rest[letters] >= 'A' && rest[letters] <= 'Z' {
 				letters++
 			}
-			if letters > 3 {
+			asks := letters < len(rest) && (rest[letters] == '=' || rest[letters] == '?')
+			inWord := i > 0 && text[i-1] >= 'A' && text[i-1] <= 'Z' // "BAT+CHG"
+			if letters > 3 && (asks || !inWord) {
 				return true
 			}
 		}

@@ -147,15 +147,16 @@ func (w *Witness) readyStrength(text string) (strength, bool) {
 			return 0, false
 		}
 	}
+	how := strong
 	for _, word := range words[:len(words)-1] {
 		switch strings.ToUpper(word) {
 		case "NOT":
 			return 0, false
 		case "SIM", "SMS", "CALL", "PB", "CARD", "MESSAGE", "PHONEBOOK":
-			return second, true
+			how = second
 		}
 	}
-	return strong, true
+	return how, true
 }
 
 // ready takes in a line that may be a ready report.

@@ -25,15 +25,16 @@ good for texts alone). A program that compares the whole answer with "0,1" waits
 network, or as soon as the mode is not 0. And there are three places to ask: +CREG for circuits, +CGREG
 and +CEREG for packets on 2G/3G and LTE; an LTE module may register in one of them only.`,
 	Silent: `
-The questions are more than 15 s apart: that is watching, not waiting. Anything but the card, the
-signal, the clock and the registration was asked since the module registered: the program went on.`,
+The questions are more than 6 s apart, or fewer than ten: that is watching, not waiting. Anything but the
+card, the signal, the clock and the registration was asked since the module registered: the program went
+on. The answer "0,1", which every program knows.`,
 	Remedy: `Read the second number of the answer, take 1 and 5 as registered, and ask +CREG, +CGREG and +CEREG.`,
 	Watch:  watch,
 }
 
 const (
-	waits = 5                // questions in a row that look like waiting; our estimate
-	pause = 15 * time.Second // between two of them; our estimate
+	waits = 10              // questions in a row that look like waiting; our estimate
+	pause = 6 * time.Second // between two of them; our estimate
 )
 
 // asides are questions a program may put while it waits.
@@ -63,8 +64,8 @@ func watch(p *rulebook.Pass) {
 			return
 		}
 		r, ok := p.Known().Registered()
-		if !ok || r.Line.Record > x.Command.Record { // it has just come
-			count = 0
+		if !ok || r.Line.Record > x.Command.Record || x.Is(r.Command) && r.Stat == 1 && modeIsZero(r) {
+			count = 0 // it has just come, or it is what every program knows
 			return
 		}
 		if count == 0 {
@@ -79,6 +80,11 @@ func watch(p *rulebook.Pass) {
 		p.Report(fmt.Sprintf("%s asked %d times more though the module is registered: %s", rulebook.LineName(x), count, why(x, good)),
 			p.See(first.Command, "asked again, and so on"), p.See(good.Line, fmt.Sprintf("%s: %d is registered", good.Command, good.Stat)), p.See(last.Command, "still asking"))
 	})
+}
+
+func modeIsZero(r witness.Registration) bool {
+	a, _ := at.ParseAnswer(r.Line.Text)
+	return r.Asked && rulebook.Text(a.Params, 0) == "0"
 }
 
 func why(x *dialogue.Exchange, good witness.Registration) string {
