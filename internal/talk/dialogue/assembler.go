@@ -5,6 +5,7 @@ import (
 
 	"firstfix/internal/talk/capture"
 	"firstfix/internal/when"
+	"firstfix/internal/wire/at"
 )
 
 // The limits of an assembler, each with its reason.
@@ -76,6 +77,7 @@ type Assembler struct {
 	open      []*pending            // not yet over, oldest first
 	count     int                   // exchanges so far
 	last      *Exchange             // the newest exchange
+	repeats   at.Line               // the last command line that was no A/
 	recent    [chainLimit]*Exchange // whose Previous still stands
 	heard     [8]said               // what the controller sent last, for echoes
 	ended     *ending               // a command line whose CR has passed and whose LF may follow

@@ -284,9 +284,12 @@ func (a *Assembler) asked(l Line, end string) *Exchange {
 	*old = x
 	a.dropLost(l.At)
 	a.last = x
-	a.open = append(a.open, newPending(x))
+	if !x.Parsed.Repeat { // A/ runs the last line again, V.250 5.2.4
+		a.repeats = x.Parsed
+	}
+	a.open = append(a.open, newPending(x, a.repeats))
 	a.hear(said{text: l.Text, x: x})
-	if v, ok := x.Parsed.Find("V"); ok {
+	if v, ok := a.repeats.Find("V"); ok {
 		a.numeric = v.Number <= 0 // V alone is V0, V.250 5.3.1
 	}
 	a.emit(Event{Kind: Asked, At: a.now, Line: l, X: x})

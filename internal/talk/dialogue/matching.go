@@ -11,6 +11,7 @@ import (
 // A pending is an exchange that is not over, and what only the assembler needs to know of it.
 type pending struct {
 	x          *Exchange
+	parsed     at.Line // what it asks: x.Parsed, or the line that A/ repeats
 	wants      want
 	mute       bool // its commands answer with nothing but a result code
 	patience   time.Duration
@@ -30,10 +31,10 @@ const (
 	expected      // +CMGS and its like
 )
 
-func newPending(x *Exchange) *pending {
-	p := &pending{x: x, last: x.AskedAt, mute: true, wants: never, patience: quickPatience}
-	for i := range x.Parsed.Commands {
-		c := &x.Parsed.Commands[i]
+func newPending(x *Exchange, parsed at.Line) *pending {
+	p := &pending{x: x, parsed: parsed, last: x.AskedAt, mute: true, wants: never, patience: quickPatience}
+	for i := range parsed.Commands {
+		c := &parsed.Commands[i]
 		p.patience = max(p.patience, patienceOf(c))
 		p.mute = p.mute && isMute(c)
 		p.wants = max(p.wants, wantsText(c))
@@ -43,7 +44,7 @@ func newPending(x *Exchange) *pending {
 
 // names says whether the exchange holds the named command.
 func (p *pending) names(name string) bool {
-	_, ok := p.x.Parsed.Find(name)
+	_, ok := p.parsed.Find(name)
 	return ok
 }
 
@@ -104,7 +105,7 @@ func (a *Assembler) ownerOf(name string, l Line) *pending {
 		return p
 	}
 	for _, p := range a.open {
-		if c, ok := p.x.Parsed.Find(name); ok && answers(&c, l.Text) {
+		if c, ok := p.parsed.Find(name); ok && answers(&c, l.Text) {
 			return p
 		}
 	}
@@ -147,7 +148,7 @@ func (a *Assembler) finalFor(l Line, res at.Result) *pending {
 	switch res.Kind {
 	case at.NoCarrier, at.Busy, at.NoAnswer, at.NoDialtone:
 		for _, p := range a.open {
-			if slices.ContainsFunc(p.x.Parsed.Commands, func(c at.Command) bool { return isCall(&c) }) {
+			if slices.ContainsFunc(p.parsed.Commands, func(c at.Command) bool { return isCall(&c) }) {
 				return p
 			}
 		}
@@ -155,14 +156,14 @@ func (a *Assembler) finalFor(l Line, res at.Result) *pending {
 	case at.Connect:
 		// What leads to data state: calls, and commands the standards do not know.
 		for _, p := range a.open {
-			if slices.ContainsFunc(p.x.Parsed.Commands, func(c at.Command) bool { return isCall(&c) || wantsText(&c) == possible }) {
+			if slices.ContainsFunc(p.parsed.Commands, func(c at.Command) bool { return isCall(&c) || wantsText(&c) == possible }) {
 				return p
 			}
 		}
 		return nil
 	case at.CMSError:
 		for _, p := range a.open {
-			if slices.ContainsFunc(p.x.Parsed.Commands, func(c at.Command) bool { return isMessage(c.Name) }) {
+			if slices.ContainsFunc(p.parsed.Commands, func(c at.Command) bool { return isMessage(c.Name) }) {
 				return p
 			}
 		}
@@ -183,8 +184,14 @@ func (a *Assembler) answerProvesEnd(name string) {
 				return
 			}
 		}
-	} else if _, ok := at.ParseLine(string(a.ctl.text)).Find(name); !ok {
-		return
+	} else {
+		line := at.ParseLine(string(a.ctl.text))
+		if line.Repeat {
+			line = a.repeats
+		}
+		if _, ok := line.Find(name); !ok {
+			return
+		}
 	}
 	a.endControllerLine()
 }
@@ -203,7 +210,7 @@ func (a *Assembler) info(p *pending, l Line) {
 func (a *Assembler) finish(p *pending, l Line, res at.Result) {
 	if !res.Numeric {
 		a.verbose = true
-		if v, ok := p.x.Parsed.Find("V"); !ok || v.Number > 0 {
+		if v, ok := p.parsed.Find("V"); !ok || v.Number > 0 {
 			a.numeric = false
 		}
 	}
