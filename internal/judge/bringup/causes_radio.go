@@ -101,7 +101,7 @@ var registrationDenied = &Cause{
 
 var subscriptionInactive = &Cause{
 	Name: "subscription-inactive", Title: "the card's contract is inactive, barred or without texts", Prior: 0.04,
-	Signs:  []sign{{deniedSeen, 0.6}, {accountCause, 0.9}, {accountError, 0.6}, {refused, 0.5}, {weakLevel, 0.08}},
+	Signs:  []sign{{deniedSeen, 0.6}, {accountCause, 0.9}, {neverIn, 0.6}, {accountError, 0.6}, {refused, 0.5}, {weakLevel, 0.08}},
 	Rules:  []*rulebook.Rule{denied.Rule},
 	Remedy: "Activate or top up the card, and have texts allowed on it, in writing; note the day it runs out.",
 	Tests:  []test{{askPortal, 0.95}, {cardInPhone, 0.85}, {otherCard, 0.9}, {causeNumber, 0.6}},

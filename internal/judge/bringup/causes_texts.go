@@ -3,7 +3,6 @@ package bringup
 import (
 	"firstfix/internal/judge/rulebook"
 	"firstfix/internal/judge/rules/blanktext"
-	"firstfix/internal/judge/rules/codingunset"
 	"firstfix/internal/judge/rules/gsmalphabet"
 	"firstfix/internal/judge/rules/numberformat"
 	"firstfix/internal/judge/rules/servicecentre"
@@ -23,7 +22,7 @@ var noServiceCentre = &Cause{
 var blankTextParameters = &Cause{
 	Name: "blank-text-parameters", Title: "the coding that is set makes plain letters blank or foreign", Prior: 0.04,
 	Signs:  []sign{{wrongCoding, 0.95}, {unreadable, 0.6}, {refused, 0.05}},
-	Rules:  []*rulebook.Rule{blanktext.Rule, codingunset.Rule},
+	Rules:  []*rulebook.Rule{blanktext.Rule},
 	Remedy: "Set AT+CSMP=17,167,0,0 and AT+CSCS=\"GSM\" at every start for plain letters.",
 	Tests:  []test{{testText, 0.97}},
 }

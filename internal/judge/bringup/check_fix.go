@@ -55,10 +55,8 @@ func judgeFix(f *Facts) Judgement {
 		return f.is(verdict.Broken, fmt.Sprintf("no valid position in %s", rulebook.Span(max(watched, 0))), show{x.Void.Last, "void"})
 	case f.Times() && watched >= 60*time.Second || x.Void.Times >= 60:
 		return f.is(verdict.Broken, fmt.Sprintf("not one of %s is valid", plural(x.Void.Times, "position", "positions")), show{x.Void.First, "void"}, show{x.Void.Last, "still void"})
-	case f.Walk != nil:
-		return notShown("no valid position yet")
 	}
-	return f.is(verdict.Weak, fmt.Sprintf("%s told, none valid; too short a look to say more", plural(x.Void.Times, "position", "positions")), show{x.Void.Last, "void"})
+	return f.is(verdict.NotShown, fmt.Sprintf("%s told, none valid; too short a look to say more", plural(x.Void.Times, "position", "positions")), show{x.Void.Last, "void"})
 }
 
 func judgeValid(f *Facts) Judgement {

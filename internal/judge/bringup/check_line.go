@@ -88,7 +88,7 @@ func judgeSilence(f *Facts) Judgement {
 
 func noiseSays(f *Facts) string {
 	says := fmt.Sprintf("%s arrived and none of it can be read", plural(int(f.Line.GarbledBytes), "byte", "bytes"))
-	baud := f.pass.Info().Baud
+	baud := f.baud
 	if guess, ok := f.speedGuess(); ok {
 		return says + fmt.Sprintf("; at %d baud the bytes would make sense", guess.Baud)
 	}
@@ -100,7 +100,7 @@ func noiseSays(f *Facts) string {
 
 // speedGuess is the speed at which the noise would make sense.
 func (f *Facts) speedGuess() (uart.Guess, bool) {
-	baud := f.pass.Info().Baud
+	baud := f.baud
 	if baud == 0 || len(f.Line.Noise) == 0 {
 		return uart.Guess{}, false
 	}

@@ -102,7 +102,7 @@ func judgeSearch(f *Facts) Judgement {
 	state := verdict.Broken
 	// A look of a few seconds may just have come too early.
 	if n.Asked.Times < 3 || f.Times() && watched < 20*time.Second && f.Walk == nil {
-		state = verdict.Weak
+		state, says = verdict.NotShown, says+": too short a look to say more"
 	}
 	return f.is(state, says+comma(levelSays(n)), show{n.Asked.Last, "the last word"}, show{n.LevelAt, levelSays(n)})
 }

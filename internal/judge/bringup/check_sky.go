@@ -160,7 +160,7 @@ func judgeHeard(f *Facts) Judgement {
 	case top >= goodLevel:
 		return f.is(verdict.Holds, says, seen)
 	case f.Times() && watched < 20*time.Second && f.Walk == nil:
-		return f.is(verdict.Weak, says+": too short a look to say more", seen)
+		return f.is(verdict.NotShown, says+": too short a look to say more", seen)
 	case tracked == 0:
 		return f.is(verdict.Broken, says+": the receiver hears nothing", seen)
 	case tracked < 4 || top < faintLevel:

@@ -1,6 +1,9 @@
 package bringup
 
 import (
+	"strconv"
+	"strings"
+
 	"firstfix/internal/judge/finding"
 	"firstfix/internal/judge/rulebook"
 	"firstfix/internal/judge/verdict"
@@ -34,6 +37,7 @@ type Facts struct {
 
 	sheet  *sheet.Sheet // whose spellings are known; nil for none
 	pass   *rulebook.Pass
+	baud   int                // at which the line is read; 0 when not known
 	sender *dialogue.Exchange // the last that makes the radio send
 	began  when.Instant
 	now    when.Instant
@@ -90,6 +94,12 @@ func Gather(j *rulebook.Judge, s *sheet.Sheet) *Facts {
 
 func (f *Facts) watch(p *rulebook.Pass) {
 	f.pass = p
+	f.baud = p.Info().Baud
+	p.OnNoted(func(_ dialogue.Line, note string) {
+		if n, err := strconv.Atoi(strings.TrimPrefix(note, "speed ")); err == nil && n > 0 {
+			f.baud, f.Line.Noise = n, nil // what was read at another speed tells another story
+		}
+	})
 	p.OnAsked(func(x *dialogue.Exchange) { f.at(x.AskedAt); f.asked(x) })
 	p.OnAnswered(func(x *dialogue.Exchange) { f.at(x.DoneAt); f.answered(x) })
 	p.OnUnsolicited(func(line, body dialogue.Line, a at.Answer) {

@@ -263,7 +263,8 @@ func (f *Facts) moduleAnswered(x *dialogue.Exchange) {
 		return
 	}
 	for i := range x.Parsed.Commands {
-		if rulebook.Transmits(&x.Parsed.Commands[i]) {
+		c := &x.Parsed.Commands[i]
+		if rulebook.Transmits(c) && (!at.NeedsText(c.Name) || hasReference(x, c.Name)) {
 			f.Module.Transmitted.see(x.Final)
 			return
 		}

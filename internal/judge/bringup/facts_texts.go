@@ -71,7 +71,7 @@ func (f *Facts) watchTexts(p *rulebook.Pass) {
 		p.OnResult(name, func(x *dialogue.Exchange, c *at.Command) {
 			switch {
 			case c.Form != at.Set || x.TextEnd == 0x1b:
-			case x.Result.Kind == at.OK:
+			case x.Result.Kind == at.OK && hasReference(x, name):
 				t.Accepted.see(x.Final)
 			case x.Result.Failed() && x.Prompt.IsZero() && name == "+CMGS":
 				t.NoPrompt.see(x.Final)
@@ -83,6 +83,17 @@ func (f *Facts) watchTexts(p *rulebook.Pass) {
 		})
 	}
 	p.OnReport("+CMTI", func(l, _ dialogue.Line, _ at.Answer) { t.Signalled.see(l) })
+}
+
+// hasReference says that a text was given its reference: only "+CMGS: <mr>" and then OK
+// mean that the service centre took it (27.005 3.5.1). An OK alone belongs to something else.
+func hasReference(x *dialogue.Exchange, name string) bool {
+	for _, l := range x.Info {
+		if got, _ := at.AnswerName(l.Text); got == name {
+			return true
+		}
+	}
+	return false
 }
 
 // own sees whether a text that arrived is one that was sent from here.

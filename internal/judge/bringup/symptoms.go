@@ -45,7 +45,7 @@ var (
 		}}
 	fitsSpeed = &symptom{says: "the noise makes sense at another speed", not: "no usual speed makes sense of the noise", base: 0.05,
 		reads: func(f *Facts) reading {
-			if !f.Line.Garbled.Is() || f.pass.Info().Baud == 0 {
+			if !f.Line.Garbled.Is() || f.baud == 0 {
 				return silent
 			}
 			_, ok := f.speedGuess()
