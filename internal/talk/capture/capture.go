@@ -13,7 +13,8 @@
 //
 // # Where to start
 //
-// Read [Record], then [Reader].
+// Read [Record], then [Reader]. [Masker] hides secrets as they are written,
+// [Privacy] hides persons in reports.
 package capture
 
 import "firstfix/internal/when"

@@ -15,7 +15,8 @@
 //
 // # Where to start
 //
-// Read [Exchange], then [Assembler.Feed].
+// Read [Exchange], then [Assembler.Feed], then testdata/text.talk with the events
+// beside it.
 package dialogue
 
 import (
@@ -96,12 +97,14 @@ const (
 	Noted                       // Note is an event of the capture: "line-lost", "speed 9600"…
 )
 
-// Event is one thing the assembler understood.
+// Event is one thing the assembler understood. Events come in order of At, the
+// time at which the thing was certain; the lines in it have the times at which
+// they passed. What an exchange says does not change once it is Answered.
 type Event struct {
 	Kind Kind
 	At   when.Instant
-	Line Line
-	Body Line
-	X    *Exchange
-	Note string
+	Line Line      // of Asked the command, Prompted the prompt, Texted the text, Answered the final result
+	Body Line      // of Unsolicited the second line, where there is one
+	X    *Exchange // of Asked, Prompted, Texted and Answered
+	Note string    // of Noted
 }
