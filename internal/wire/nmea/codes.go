@@ -2,7 +2,7 @@ package nmea
 
 import "slices"
 
-// Quality is the GGA quality, field 6. 3 to 8 came with version 2.3.
+// qualities are those of GGA, field 6. 3 to 8 came with version 2.3.
 var qualities = [...]string{
 	0: "no fix",
 	1: "standard GPS service",
@@ -23,7 +23,7 @@ func QualityMeaning(quality int) string {
 	return qualities[quality]
 }
 
-// Mode is the mode indicator of RMC, GLL, VTG, GNS and THS: 'A', 'D', …; 0 when not said.
+// Mode is the mode indicator of RMC, GLL, VTG and GNS: 'A', 'D', …; 0 when not said.
 type Mode byte
 
 // modes: A, D, E, M, N and S since version 2.3; F, P and R since 3.0 or later
@@ -81,8 +81,19 @@ var statuses = [256]string{'A': "valid", 'V': "not valid: a warning"}
 
 var fixTypes = [...]string{1: "no fix", 2: "two-dimensional", 3: "three-dimensional"}
 
-// thsModes are the modes of THS, field 2.
-var thsModes = [256]string{
+// HeadingMode is how the heading of THS is known; 0 when not said.
+type HeadingMode byte
+
+// String is the mode in words.
+func (m HeadingMode) String() string {
+	if m == 0 {
+		return "not known"
+	}
+	return orUnlisted(headingModes[m])
+}
+
+// headingModes are those of THS, field 2.
+var headingModes = [256]string{
 	'A': "autonomous",
 	'E': "estimated (dead reckoning)",
 	'M': "manual input",

@@ -21,7 +21,7 @@ type InView struct {
 	ID           int
 	ElevationDeg decimals
 	AzimuthDeg   decimals
-	CN0DBHz      decimals // not known: not tracked
+	CN0DBHz      decimals // not known: not tracked; some receivers write 00 for that (common practice)
 }
 
 // Seen are the satellites given.

@@ -132,7 +132,7 @@ var records = map[string]*rapid.Generator[any]{
 	}),
 	"HDT": rapid.Custom(func(t *rapid.T) any { return HDT{numbers(0, 360).Draw(t, "heading")} }),
 	"THS": rapid.Custom(func(t *rapid.T) any {
-		return THS{numbers(0, 360).Draw(t, "heading"), letters[Mode](&thsModes).Draw(t, "mode")}
+		return THS{numbers(0, 360).Draw(t, "heading"), letters[HeadingMode](&headingModes).Draw(t, "mode")}
 	}),
 }
 

@@ -3,13 +3,13 @@ package nmea
 // THS is the heading and how it is known.
 type THS struct {
 	HeadingDeg decimals // true
-	Mode       Mode     // 'V' means not valid here; the letters are those of thsModes
+	Mode       HeadingMode
 }
 
 // thsFields is the sentence, in order. To add a field, add a line.
 var thsFields = []field[THS]{
 	{1, "heading, true", "", upTo(360, "degrees", func(r *THS) *decimals { return &r.HeadingDeg })},
-	{2, "mode", "", code(&thsModes, func(r *THS) *Mode { return &r.Mode })},
+	{2, "mode", "", code(&headingModes, func(r *THS) *HeadingMode { return &r.Mode })},
 }
 
 // DecodeTHS reads the fields of s. It always returns a record; errors.Join lists
