@@ -111,7 +111,7 @@ func (a *Assembler) close(out []*Epoch) []*Epoch {
 	e := a.open
 	a.open = nil
 	e.BadSums, a.badSums = a.badSums, 0
-	a.said.compose(&e.Fix, a.cycle.time)
+	a.said.compose(&e.Fix, a.cycle.time, e.At)
 	e.Satellites, e.SkyKnown = a.sky.view(e.At, a.cycle.time, a.cycle.serial, &a.said)
 	return append(out, e)
 }

@@ -120,9 +120,12 @@ func first[T any](a, b maybe.Value[T]) maybe.Value[T] {
 }
 
 // compose puts the fix together. Of a value that several sentences have it takes that of
-// GGA, then GNS, RMC, GLL, GSA, VTG.
-func (d *said) compose(f *fix.Fix, timeOfDay maybe.Value[time.Duration]) {
-	f.At = d.at
+// GGA, then GNS, RMC, GLL, GSA, VTG. last is when the last sentence came.
+func (d *said) compose(f *fix.Fix, timeOfDay maybe.Value[time.Duration], last when.Instant) {
+	f.At = last
+	if d.has[rmcKind]|d.has[ggaKind]|d.has[gnsKind]|d.has[gllKind] != 0 {
+		f.At = d.at
+	}
 	f.TimeOfDay = timeOfDay
 	f.UTC = d.utc(timeOfDay)
 	f.Dimensions = d.dimensions
