@@ -24,8 +24,8 @@ that need them fail meanwhile: +CME ERROR: 14 or +CMS ERROR: 314 (busy), or even
 card). The same command works a little later. A set-up that ignores the failure goes on with half
 of its settings. Ask AT+CPIN? once a second until it answers READY, and only then go on.`,
 	Silent: `
-The question AT+CPIN? itself, which is how one waits. An error that never went away: then the card
-is missing, which is another rule's business. Without "busy" the error must come within 20 s of a
+The question AT+CPIN? itself, which is how one waits. An error that never went away, or that
+came after READY: then the card is missing or loose, which is another rule's business. Without "busy" the error must come within 20 s of a
 start that the dialogue shows, and the same command must be taken later.`,
 	Remedy: `After every start ask AT+CPIN? once a second until READY, at most 30 s, before any other command.`,
 	Watch:  watch,
@@ -39,9 +39,12 @@ const maxHeld = 8
 
 func watch(p *rulebook.Pass) {
 	var start witness.Restart
-	started, said := false, false
+	started, said, ready := false, false, false
 	var held []*dialogue.Exchange
-	p.OnRestart(func(r witness.Restart) { start, started, said, held = r, true, false, held[:0] })
+	p.OnRestart(func(r witness.Restart) { start, started, said, ready, held = r, true, false, false, held[:0] })
+	p.OnInfo("+CPIN", func(_ *dialogue.Exchange, _ dialogue.Line, a at.Answer) {
+		ready = ready || rulebook.Text(a.Params, 0) == "READY"
+	})
 	p.OnAnswered(func(x *dialogue.Exchange) {
 		n := len(x.Parsed.Commands)
 		if n == 0 || said {
@@ -61,7 +64,7 @@ func watch(p *rulebook.Pass) {
 		case rulebook.IsCME(x.Result, 14), rulebook.IsCMS(x.Result, 314):
 			held = append(held, x)
 		case rulebook.IsCME(x.Result, 10, 13), rulebook.IsCMS(x.Result, 302, 310, 313):
-			if started && p.TimesKnown() && x.DoneAt.Sub(start.At) <= early {
+			if started && !ready && p.TimesKnown() && x.DoneAt.Sub(start.At) <= early {
 				held = append(held, x)
 			}
 		}

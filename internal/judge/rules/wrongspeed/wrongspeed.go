@@ -33,6 +33,7 @@ Something was understood after the garbage: a start-up or a plug makes a few byt
 
 const (
 	enough   = 8   // bytes of garbage that are no start-up noise; our estimate
+	few      = 64  // bytes that may be too few for a guess; see uart.GuessSpeed
 	most     = 192 // bytes that are kept: more say no more about a speed
 	certain  = 0.5 // belief at which a speed is named alone
 	examples = 12  // letters of an example that a message shows
@@ -91,7 +92,10 @@ func explain(heap []byte, count, baud int) string {
 		return text + fmt.Sprintf(": all are zero, so the module speaks at %d bit/s or slower, or the line is held low", slower)
 	}
 	guesses := uart.GuessSpeed(heap, baud)
-	if len(guesses) == 0 {
+	switch {
+	case len(guesses) == 0 && len(heap) < few:
+		return text + "; too few to compute the true speed from: try the usual speeds one by one"
+	case len(guesses) == 0:
 		return text + "; no usual speed explains them: look at the ground and the levels"
 	}
 	g := guesses[0]
