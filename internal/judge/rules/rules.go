@@ -13,17 +13,26 @@ import (
 	"firstfix/internal/judge/rules/cardmissing"
 	"firstfix/internal/judge/rules/cnmi"
 	"firstfix/internal/judge/rules/codingunset"
+	"firstfix/internal/judge/rules/degreesminutes"
 	"firstfix/internal/judge/rules/denied"
 	"firstfix/internal/judge/rules/echoback"
+	"firstfix/internal/judge/rules/fewdigits"
 	"firstfix/internal/judge/rules/fewtries"
 	"firstfix/internal/judge/rules/fixedwait"
 	"firstfix/internal/judge/rules/flapping"
+	"firstfix/internal/judge/rules/floatdigits"
 	"firstfix/internal/judge/rules/gsmalphabet"
 	"firstfix/internal/judge/rules/hardpoweroff"
+	"firstfix/internal/judge/rules/heardnotused"
+	"firstfix/internal/judge/rules/hemisphere"
+	"firstfix/internal/judge/rules/impossiblejump"
 	"firstfix/internal/judge/rules/lineend"
 	"firstfix/internal/judge/rules/longtext"
+	"firstfix/internal/judge/rules/lostzeros"
+	"firstfix/internal/judge/rules/mergedsentences"
 	"firstfix/internal/judge/rules/missingend"
 	"firstfix/internal/judge/rules/neverregisters"
+	"firstfix/internal/judge/rules/noheard"
 	"firstfix/internal/judge/rules/noreport"
 	"firstfix/internal/judge/rules/notready"
 	"firstfix/internal/judge/rules/numberformat"
@@ -35,22 +44,29 @@ import (
 	"firstfix/internal/judge/rules/reportrate"
 	"firstfix/internal/judge/rules/resetimpatience"
 	"firstfix/internal/judge/rules/restartload"
+	"firstfix/internal/judge/rules/restartloop"
 	"firstfix/internal/judge/rules/searchabort"
 	"firstfix/internal/judge/rules/secretsinlog"
+	"firstfix/internal/judge/rules/sentencesum"
 	"firstfix/internal/judge/rules/servicecentre"
 	"firstfix/internal/judge/rules/sessionrefused"
 	"firstfix/internal/judge/rules/settingslost"
 	"firstfix/internal/judge/rules/shortwait"
 	"firstfix/internal/judge/rules/smsprompt"
+	"firstfix/internal/judge/rules/stalefix"
 	"firstfix/internal/judge/rules/statusfield"
 	"firstfix/internal/judge/rules/storefull"
 	"firstfix/internal/judge/rules/straylf"
 	"firstfix/internal/judge/rules/supplyvoltage"
 	"firstfix/internal/judge/rules/swallowed"
+	"firstfix/internal/judge/rules/swappedaxes"
 	"firstfix/internal/judge/rules/textloop"
 	"firstfix/internal/judge/rules/ucs2hex"
 	"firstfix/internal/judge/rules/unchecked"
+	"firstfix/internal/judge/rules/unprinted"
+	"firstfix/internal/judge/rules/voidfix"
 	"firstfix/internal/judge/rules/weaksignal"
+	"firstfix/internal/judge/rules/weekrollover"
 	"firstfix/internal/judge/rules/wrongmode"
 	"firstfix/internal/judge/rules/wrongspeed"
 )
@@ -60,6 +76,7 @@ import (
 var All = []*rulebook.Rule{
 	// supply
 	restartload.Rule,
+	restartloop.Rule,
 	supplyvoltage.Rule,
 	settingslost.Rule,
 	hardpoweroff.Rule,
@@ -109,4 +126,20 @@ var All = []*rulebook.Rule{
 	storefull.Rule,
 	textloop.Rule,
 	reportrate.Rule,
+	// positions
+	noheard.Rule,
+	heardnotused.Rule,
+	sentencesum.Rule,
+	mergedsentences.Rule,
+	weekrollover.Rule,
+	impossiblejump.Rule,
+	voidfix.Rule,
+	stalefix.Rule,
+	degreesminutes.Rule,
+	hemisphere.Rule,
+	swappedaxes.Rule,
+	lostzeros.Rule,
+	floatdigits.Rule,
+	fewdigits.Rule,
+	unprinted.Rule,
 }
