@@ -25,7 +25,8 @@ then. Reading until the final result is both faster and safer.`,
 	Silent: `
 The times between an answer and the next command are steadier than those between commands: then the
 controller listens and pauses. The same few commands again and again are a poll, not a script. Pauses
-over three seconds are a rhythm of work, unless one of them was too short. Times are not known.`,
+over three seconds are a rhythm of work, unless one of them was too short. Times are not known, or only
+in whole tenths of a second.`,
 	Remedy: `Replace each delay by reading lines until a final result or the command's own time limit.`,
 	Watch:  watch,
 }
@@ -61,9 +62,12 @@ func watch(p *rulebook.Pass) {
 	}
 	var r run
 	waiting := false // the last step has no answer yet
+	fine := false    // the times are finer than what is looked for: a log in whole seconds is steady by itself
 	var rest time.Duration
 	end := func() {
-		report(p, &r)
+		if fine {
+			report(p, &r)
+		}
 		r = run{first: r.last, last: r.last}
 	}
 	step := func(line dialogue.Line, name string) {
@@ -94,6 +98,7 @@ func watch(p *rulebook.Pass) {
 	}
 	answered := func(at dialogue.Line) {
 		waiting = false
+		fine = fine || time.Duration(at.At)%roundTo != 0
 		rest = at.At.Sub(r.last.Began)
 		r.slowest = max(r.slowest, rest)
 	}

@@ -16,7 +16,7 @@ import (
 // Rule is listed in judge/rules.
 var Rule = &rulebook.Rule{
 	Name:     "hardpoweroff",
-	Title:    "supply cut without switching the module off",
+	Title:    "supply seems to be cut without switching the module off",
 	Severity: finding.Warning,
 	Cites:    []string{"3GPP TS 27.007, 8.2 (+CFUN=0)", "common practice, no source (allow 10 s to sign off)"},
 	Doc: `
@@ -25,8 +25,8 @@ hard again and again, it loses stored settings and messages, registers more slow
 memory for good. Send AT+CFUN=0 or the module's own switch-off command, wait for its report or ten
 seconds, then cut.`,
 	Silent: `
-AT+CFUN=0 or 4, or a command of the module's own, was the last thing said before the silence. A single
-start after a silence may have any reason: it takes two.`,
+AT+CFUN=0 or 4, or a command of the module's own, was the last thing said before the silence. Sentences
+came until the start: then the module was on. A single start after a silence may have any reason: it takes two.`,
 	Remedy: `Send AT+CFUN=0 or the module's switch-off command, wait for its report or 10 s, then cut the supply.`,
 	Watch:  watch,
 }
@@ -49,7 +49,11 @@ func watch(p *rulebook.Pass) {
 		if r.Asked || last == nil || !p.TimesKnown() || orderly(last) || last.Outcome != dialogue.Finished || r.Why != "ready report" {
 			return
 		}
-		silence := r.At.Sub(last.DoneAt)
+		heard := last.DoneAt
+		if e := p.Known().LastEpoch(); e != nil {
+			heard = max(heard, e.At)
+		}
+		silence := r.At.Sub(heard)
 		if silence < quiet {
 			return
 		}

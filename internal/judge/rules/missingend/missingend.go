@@ -3,6 +3,7 @@ package missingend
 
 import (
 	"strings"
+	"time"
 
 	"firstfix/internal/judge/finding"
 	"firstfix/internal/judge/rulebook"
@@ -26,6 +27,9 @@ In a recording that ends right after the text the byte may follow.`,
 	Watch:  watch,
 }
 
+// patience: a recording that ends earlier may only have been cut off. Our estimate.
+const patience = 5 * time.Second
+
 // spelled are ways to write the byte in letters.
 var spelled = []string{"<SUB>", "<CTRL-Z>", "<ctrl-z>", "<Ctrl-Z>", "CTRL+Z", "Ctrl+Z", "Ctrl-Z", "CTRL-Z", `\x1A`, `\x1a`, `\u001a`, "0x1A", "0x1a", "^Z", "(26)", "26"}
 
@@ -40,6 +44,10 @@ func watch(p *rulebook.Pass) {
 				p.Report("the text ends in the characters "+s+" instead of the byte 0x1A", p.See(x.Text, "no Ctrl-Z"), p.See(x.Command, "the command"))
 				return
 			}
+		}
+		cutOff := x.Outcome == dialogue.Unanswered && (!p.TimesKnown() || x.DoneAt.Sub(x.Text.At) < patience)
+		if cutOff {
+			return
 		}
 		p.Report("the text was never ended: no 0x1A followed", p.See(x.Text, "no Ctrl-Z"), p.See(x.Command, "the command"))
 	})

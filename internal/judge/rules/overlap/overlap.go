@@ -26,7 +26,8 @@ result, each command with a limit of its own, then a tenth of a second more.`,
 	Silent: `
 The controller had waited a second or longer: then it gave up, which is another rule's business. A
 bare AT that gets no answer, as one sends it to a module that is still starting; a module that never
-said anything; a search for operators; a restart of the module in between.`,
+said anything; a search for operators; a restart of the module in between. In a
+window without times, a result that never came: people leave lines out when they copy.`,
 	Remedy: `Keep one command in flight: send the next one only after OK, ERROR, +CME ERROR, +CMS ERROR or a time limit of that command's own.`,
 	Watch:  watch,
 }
@@ -88,7 +89,7 @@ func watch(p *rulebook.Pass) {
 				// The echo is back: the module started anew in between.
 			case h.first.Outcome == dialogue.Finished:
 				p.Report(h.text, p.See(h.next.Command, "too early"), p.See(h.first.Command, "not over yet"), p.See(h.first.Final, "its final result came only now"))
-			default:
+			case p.TimesKnown(): // without times a result that never came may only not have been copied
 				p.Report(h.text, p.See(h.next.Command, "too early"), p.See(h.first.Command, "not over yet; its final result never came"))
 			}
 		}

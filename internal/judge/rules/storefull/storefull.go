@@ -21,7 +21,7 @@ A card holds ten to fifty messages. Messages that were read stay until they are 
 is taken, new ones wait in the network, nothing is reported, and the tracker seems deaf; after one is
 deleted the old ones arrive in a bunch. AT+CPMS? shows used and total for the three stores.`,
 	Silent: `
-One place is free. A store without places (total 0) is not in use.`,
+One place is free. A store without places (total 0) is not in use; BM holds cell broadcasts only.`,
 	Remedy: `Delete each message once it is handled (AT+CMGD=<index>), and look at AT+CPMS? at every start and once a day.`,
 	Watch:  watch,
 }
@@ -37,7 +37,7 @@ func watch(p *rulebook.Pass) {
 		for i := first; i+1 < len(a.Params); i += step {
 			used, ok1 := rulebook.Int(a.Params, i)
 			total, ok2 := rulebook.Int(a.Params, i+1)
-			if !ok1 || !ok2 || total == 0 || used < total {
+			if !ok1 || !ok2 || total == 0 || used < total || step == 3 && a.Params[i-1].Text == "BM" {
 				continue
 			}
 			if full {
