@@ -12,7 +12,6 @@ import (
 	"firstfix/internal/judge/rulebook"
 	"firstfix/internal/talk/capture"
 	"firstfix/internal/talk/intake"
-	"firstfix/internal/when"
 )
 
 // everyFixture lists the fixtures of all rules and the healthy dialogues.
@@ -77,7 +76,7 @@ func TestTickingDoesNotMatter(t *testing.T) {
 		}
 		want := judge(All, talk.Info, talk.Records)
 		j := rulebook.NewJudge(All, talk.Info, rulebook.Options{})
-		now := when.Instant(0)
+		now := capture.Record{}.At
 		for _, r := range talk.Records {
 			const most = 200 // ticks between two records: a day of silence says no more
 			step := max(20*time.Millisecond, r.At.Sub(now)/most)
