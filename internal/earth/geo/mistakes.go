@@ -344,27 +344,64 @@ func trailingZeros(number string) int {
 	return len(digits) - len(strings.TrimRight(digits, "0"))
 }
 
-// grid tries whether a 32-bit float explains the last digits: the number sent
-// is what the float nearest to the truth prints, and the truth prints differently.
-func (c *comparison) grid(found []Mistake) []Mistake {
-	for _, g := range []struct {
-		kind Kind
-		of   func(float64) float64
-		what string
-	}{
-		{Float32Degrees, throughFloat32, "a 32-bit float holds only steps of %s degrees here"},
-		{Float32Minutes, minutesThroughFloat32, "degrees and minutes in one 32-bit float hold only steps of %s degrees here"},
-	} {
-		lat, lon := g.of(c.truth.LatDeg), g.of(c.truth.LonDeg)
-		if !c.lat.prints(lat) || !c.lon.prints(lon) {
+// Agrees says that the two numbers are the point to their last digit, rounded or cut off.
+func Agrees(sentLatText, sentLonText string, p Point) bool {
+	lat, okLat := readSent(sentLatText)
+	lon, okLon := readSent(sentLonText)
+	return okLat && okLon && lat.near(p.LatDeg) && lon.near(p.LonDeg)
+}
+
+// floats are the ways to lose digits in 32-bit floating point.
+var floats = []struct {
+	kind   Kind
+	of     func(deg float64) float64
+	stepAt func(deg float64) float64
+	what   string
+}{
+	{Float32Degrees, throughFloat32, float32Step, "a 32-bit float holds only steps of %.2g degrees here"},
+	{Float32Minutes, minutesThroughFloat32, func(deg float64) float64 { return float32Step(deg*100) / 60 },
+		"degrees and minutes in one 32-bit float hold only steps of %.2g degrees here"},
+}
+
+// OnFloatGrid says whether the two numbers are what a 32-bit float makes of the
+// point while the point itself reads differently, and how many of their last
+// digits one step of that float is worth. A grid that is only ten digits wide is
+// met by chance one time in ten: then it takes several positions to be sure.
+func OnFloatGrid(sentLatText, sentLonText string, truth Point) (kind Kind, digits float64) {
+	lat, okLat := readSent(sentLatText)
+	lon, okLon := readSent(sentLonText)
+	if !okLat || !okLon || !truth.Valid() || lat.near(truth.LatDeg) && lon.near(truth.LonDeg) {
+		return "", 0
+	}
+	for _, f := range floats {
+		if !lat.prints(f.of(truth.LatDeg)) || !lon.prints(f.of(truth.LonDeg)) {
 			continue
 		}
-		step := float32Step(c.truth)
-		if g.kind == Float32Minutes {
-			step = float32Step(Point{c.truth.LatDeg * 100, c.truth.LonDeg * 100}) / 60
+		if !lat.near(truth.LatDeg) {
+			digits = f.stepAt(truth.LatDeg) / lat.step
 		}
-		residual := max(math.Abs(c.lat.deg-lat), math.Abs(c.lon.deg-lon))
-		found = c.add(found, true, residual, fmt.Sprintf(g.what, fmt.Sprintf("%.2g", step)), g.kind)
+		if !lon.near(truth.LonDeg) {
+			digits = max(digits, f.stepAt(truth.LonDeg)/lon.step)
+		}
+		return f.kind, digits
+	}
+	return "", 0
+}
+
+// surelyGrid is the width of a float's grid, in last digits, from which one
+// position is enough: seven decimals of a degree, mostly.
+const surelyGrid = 35
+
+// grid adds the mistake of the floats where it is sure.
+func (c *comparison) grid(found []Mistake) []Mistake {
+	kind, digits := OnFloatGrid(c.lat.text, c.lon.text, c.truth)
+	for _, f := range floats {
+		if f.kind != kind || digits < surelyGrid {
+			continue
+		}
+		step := max(f.stepAt(c.truth.LatDeg), f.stepAt(c.truth.LonDeg))
+		residual := max(math.Abs(c.lat.deg-f.of(c.truth.LatDeg)), math.Abs(c.lon.deg-f.of(c.truth.LonDeg)))
+		found = c.add(found, true, residual, fmt.Sprintf(f.what, step), kind)
 	}
 	return found
 }
@@ -390,9 +427,9 @@ func minutesThroughFloat32(deg float64) float64 {
 	return math.Copysign(float64(whole+(field-whole*100)/60), deg)
 }
 
-// float32Step is the distance of neighbouring 32-bit floats at the larger coordinate.
-func float32Step(p Point) float64 {
-	v := float32(max(math.Abs(p.LatDeg), math.Abs(p.LonDeg)))
+// float32Step is the distance to the next 32-bit float.
+func float32Step(deg float64) float64 {
+	v := float32(math.Abs(deg))
 	return float64(math.Nextafter32(v, math.MaxFloat32) - v)
 }
 

@@ -50,6 +50,10 @@ func TestMistakesByHand(t *testing.T) {
 		{"decimal comma", "51,710217", "-0,307367", quellmoor, []Kind{DecimalComma}, 0.04},
 		{"decimal comma and west lost", "51,710217", "0,307367", quellmoor, []Kind{LonSign, DecimalComma}, 42470},
 
+		// 5218.44134 in a float is 5218.4414, and that prints 52.307357: met by
+		// chance, as the fix of a second later is 52.307357. Six decimals prove nothing.
+		{"on the grid by chance", "52.307357", "8.620481", Point{52 + 18.44134/60, 8 + 37.22890/60}, nil, 0},
+
 		// Right, or not explained.
 		{"right", "51.710217", "-0.307367", quellmoor, nil, 0},
 		{"right, cut off", "51.71021", "-0.30736", quellmoor, nil, 0},
@@ -140,6 +144,20 @@ func TestFloatGridIsFound(t *testing.T) {
 	}
 	if shown < 150 || found != shown {
 		t.Errorf("%d of %d found", found, shown)
+	}
+}
+
+func TestAgrees(t *testing.T) {
+	for _, row := range []struct {
+		lat, lon string
+		want     bool
+	}{
+		{"51.710217", "-0.307367", true}, {"51.710216", "-0.307366", true}, {"51.71", "-0.30", true},
+		{"51.710219", "-0.307367", false}, {"51.710217", "0.307367", false}, {"51 42.613 N", "0 18.442 W", true}, {"x", "y", false},
+	} {
+		if got := Agrees(row.lat, row.lon, quellmoor); got != row.want {
+			t.Errorf("%s %s: %v", row.lat, row.lon, got)
+		}
 	}
 }
 

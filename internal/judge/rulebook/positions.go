@@ -54,14 +54,23 @@ func (p *Pass) OnSent(f func(s *Sent)) {
 // sent a moment later: a second on a motorway. Our estimate.
 const samePlaceM = 40
 
-// Right returns the newest fix that the position sent is, to some metres; nil for none.
+// Right returns the fix that the position sent is: the newest that agrees to the
+// last digit, else the newest that is a few metres away; nil for none.
 func (s *Sent) Right() *epoch.Epoch {
+	var close *epoch.Epoch
 	for _, e := range slices.Backward(s.Recent) {
-		if at, ok := e.Fix.Point.Get(); ok && s.Point.Valid() && geo.DistanceM(at, s.Point) <= samePlaceM {
+		at, ok := e.Fix.Point.Get()
+		if !ok {
+			continue
+		}
+		if geo.Agrees(s.LatText, s.LonText, at) {
 			return e
 		}
+		if close == nil && s.Point.Valid() && geo.DistanceM(at, s.Point) <= samePlaceM {
+			close = e
+		}
 	}
-	return nil
+	return close
 }
 
 // Mistake returns the known mistake that best turns a fix of the receiver into
@@ -71,7 +80,7 @@ func (s *Sent) Mistake() (best geo.Mistake, of *epoch.Epoch, ok bool) {
 	if right := s.Right(); right != nil {
 		at, _ := right.Fix.Point.Get()
 		for _, m := range geo.Mistakes(s.LatText, s.LonText, at) {
-			if m.ErrorKnown && m.ErrorM <= samePlaceM && m.Exact {
+			if m.Exact && (m.ErrorKnown && m.ErrorM <= samePlaceM || m.Is(geo.FewDigits)) {
 				return m, right, true
 			}
 		}

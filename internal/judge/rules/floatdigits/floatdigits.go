@@ -30,48 +30,75 @@ grid is finer than the last digit.`,
 }
 
 const (
-	enough = 8 // different numbers on the grid; each is there by chance in one of three cases at most
-	wide   = 3 // steps of the last digit: a finer grid does not show
+	enough  = 8 // different numbers on the grid; each is there by chance in one of three cases at most
+	wide    = 3 // steps of the last digit: a finer grid does not show
+	several = 5 // positions that a float explains and no fix agrees with; each is met by chance in one of five cases
+	newest  = 5 // fixes that a position may have been taken from
 )
 
 func watch(p *rulebook.Pass) {
-	var onGrid, offGrid int
+	var onGrid, offGrid, explained, agreed int
 	var lastText [2]string
 	var first, last *rulebook.Sent
 	said := false
 	p.OnSent(func(s *rulebook.Sent) {
-		m, of, ok := s.Mistake()
-		if ok && (m.Is(geo.Float32Degrees) || m.Is(geo.Float32Minutes)) && !said {
+		if m, of, ok := s.Mistake(); ok && (m.Is(geo.Float32Degrees) || m.Is(geo.Float32Minutes)) && !said {
 			said = true
 			at, _ := of.Fix.Point.Get()
 			p.Report(fmt.Sprintf("%s,%s was sent where %s is right: a 32-bit float holds no more, %s off", s.LatText, s.LonText,
 				geo.FormatDecimal(at, s.Reading.Digits), geo.FormatMetres(m.ErrorM)),
 				p.See(s.Line, "what was sent"), p.SeeSource(rulebook.Origin(of), "what the receiver said"))
 		}
+		if first == nil {
+			first = s
+		}
+		changed := false
 		for axis, text := range [2]string{s.LatText, s.LonText} {
-			hit, shows := grid(text)
-			switch {
-			case !shows || text == lastText[axis]:
+			if text == lastText[axis] {
 				continue
-			case hit:
+			}
+			changed = true
+			lastText[axis] = text
+			if hit, shows := grid(text); shows && hit {
 				onGrid++
-			default:
+			} else if shows {
 				offGrid++
 			}
-			lastText[axis] = text
-			if first == nil {
-				first = s
-			}
+		}
+		if changed && len(s.Recent) > 0 {
 			last = s
+			if onFloat(s) {
+				explained++
+			} else {
+				agreed++ // or nothing explains it: no case for floats
+			}
 		}
 	})
 	p.OnEnd(func() {
-		if said || onGrid < enough || offGrid > 0 {
-			return
+		switch {
+		case said:
+		case explained >= several && agreed == 0:
+			p.Report(fmt.Sprintf("none of %d positions agrees with its sentence to the last digit, but all are what a 32-bit float makes of it", explained),
+				p.See(first.Line, "the first of them"), p.SeeSource(rulebook.Origin(last.Recent[len(last.Recent)-1]), "what the receiver said before the last of them"))
+		case onGrid >= enough && offGrid == 0:
+			p.Report(fmt.Sprintf("all %d numbers sent stand on the grid of 32-bit floats", onGrid), p.See(first.Line, "the first of them"))
 		}
-		p.Report(fmt.Sprintf("all %d numbers sent stand on the grid of 32-bit floats", onGrid),
-			p.See(first.Line, "the first of them"), p.See(last.Line, "the last of them"))
 	})
+}
+
+// onFloat says that no fix agrees with the position, but one sent through a float does.
+func onFloat(s *rulebook.Sent) bool {
+	fixes := s.Recent[max(0, len(s.Recent)-newest):]
+	found := false
+	for _, e := range fixes {
+		at, _ := e.Fix.Point.Get()
+		if geo.Agrees(s.LatText, s.LonText, at) {
+			return false
+		}
+		kind, _ := geo.OnFloatGrid(s.LatText, s.LonText, at)
+		found = found || kind != ""
+	}
+	return found
 }
 
 // grid says whether a number is what a 32-bit float prints, and whether the
