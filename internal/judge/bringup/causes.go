@@ -8,13 +8,13 @@ var Causes = []*Cause{
 	// line
 	moduleOff, wiring, wrongSpeed, noCommonGround, levelMismatch, wrongLineEnd, stuckInText, moduleHangs, echoConfusion,
 	// what the controller does
-	overlapCause, earlyTextCause, textNotEnded, settingsLost, tooEarly,
+	overlapCause, earlyTextCause, textNotEnded, settingsLost, tooEarly, failureIgnored,
 	// card
 	noCard, cardContact, pinWanted, pukWanted, lockedDevice,
 	// network
 	radioSwitchedOff, weakSignal, cellularAntennaMissing, antennasSwapped, neverRegisters, registrationDenied, subscriptionInactive, registrationFlaps, statusMisread,
 	// messages
-	noServiceCentre, blankTextParameters, characterSet, storeFull, wrongTextMode, networkTrouble, ownTextLoop, numberForm,
+	noServiceCentre, blankTextParameters, characterSet, storeFull, wrongTextMode, networkTrouble, ownTextLoop, numberForm, arrivalsUnseen,
 	// positions
-	noSky, gnssAntennaMissing, engineOff, voidFixUsed, degreesAsDecimals, hemisphereLost, latLonSwapped, digitsLost,
+	noSky, gnssAntennaMissing, engineOff, sentencesDamaged, dateRollover, voidFixUsed, staleFixUsed, numberNotPrinted, degreesAsDecimals, hemisphereLost, latLonSwapped, digitsLost,
 }

@@ -10,6 +10,7 @@ import (
 	"firstfix/internal/judge/rules/shortwait"
 	"firstfix/internal/judge/rules/smsprompt"
 	"firstfix/internal/judge/rules/swallowed"
+	"firstfix/internal/judge/rules/unchecked"
 )
 
 var overlapCause = &Cause{
@@ -48,4 +49,11 @@ var tooEarly = &Cause{
 	Rules:  []*rulebook.Rule{notready.Rule},
 	Remedy: "Wait in order: AT brings OK, +CPIN is READY, +CREG is 1 or 5, then work.",
 	Tests:  []test{{byHand, 0.9}},
+}
+
+var failureIgnored = &Cause{
+	Name: "failure-ignored", Title: "the controller goes on after an error as if it had worked", Prior: 0.03,
+	Rules:  []*rulebook.Rule{unchecked.Rule},
+	Remedy: "Look at every final result, and let each error have its own way: try again, set up again, or tell somebody.",
+	Tests:  []test{{byHand, 0.6}},
 }

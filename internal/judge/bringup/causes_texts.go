@@ -3,6 +3,7 @@ package bringup
 import (
 	"firstfix/internal/judge/rulebook"
 	"firstfix/internal/judge/rules/blanktext"
+	"firstfix/internal/judge/rules/cnmi"
 	"firstfix/internal/judge/rules/gsmalphabet"
 	"firstfix/internal/judge/rules/numberformat"
 	"firstfix/internal/judge/rules/servicecentre"
@@ -70,4 +71,11 @@ var numberForm = &Cause{
 	Rules:  []*rulebook.Rule{numberformat.Rule},
 	Remedy: "Store and compare numbers with + and country code, digits only.",
 	Tests:  []test{{byHand, 0.8}},
+}
+
+var arrivalsUnseen = &Cause{
+	Name: "arrivals-not-reported", Title: "the module does not report texts that arrive", Prior: 0.03,
+	Rules:  []*rulebook.Rule{cnmi.Rule},
+	Remedy: "Set AT+CNMI=2,1,0,0,0 at every start, and look into the store every few minutes besides.",
+	Tests:  []test{{deleteOne, 0.05}, {textItself, 0.9}},
 }

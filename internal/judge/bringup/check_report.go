@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"firstfix/internal/earth/geo"
+	"firstfix/internal/judge/rulebook"
 	"firstfix/internal/judge/verdict"
 	"firstfix/internal/script/procedure"
 	"firstfix/internal/wire/sms"
@@ -37,6 +38,8 @@ func judgeReport(f *Facts) Judgement {
 		return f.is(verdict.Broken, fmt.Sprintf("the position given away is up to %.1f km from the fix", r.WorstM/1000), show{r.Wrong.First, "not where the receiver was"}, show{f.Fix.Valid.First, "the fix"})
 	case r.Unreadable.Is():
 		return f.is(verdict.Broken, "the text with the position cannot be read at the other end", show{r.Unreadable.First, "not readable"})
+	case r.Stale.Is():
+		return f.is(verdict.Weak, fmt.Sprintf("a position was given away %s after it was measured, as if it were new", rulebook.Span(r.OldestBy)), show{r.Stale.First, "old by now"}, show{f.Fix.Valid.Last, "the fix it is from"})
 	case r.Right.Is() && r.Mistakes[digitsMistake].Is():
 		return f.is(verdict.Weak, "the position given away has lost digits", show{r.Mistakes[digitsMistake].First, "coarser than the fix"}, show{f.Fix.Valid.First, "the fix"})
 	case r.Right.Is():

@@ -4,6 +4,7 @@ import (
 	"math"
 	"sort"
 	"strings"
+	"time"
 
 	"firstfix/internal/earth/fix"
 	"firstfix/internal/earth/geo"
@@ -263,6 +264,8 @@ type ReportFacts struct {
 	Sent       Seen
 	Right      Seen // within reach of the last valid fix
 	Wrong      Seen
+	Stale      Seen // right once, and old by then
+	OldestBy   time.Duration
 	Void       Seen // given away while there was no valid fix
 	WorstM     float64
 	Mistakes   [4]Seen // by index of mistakeKinds
@@ -312,11 +315,31 @@ func (f *Facts) watchReport(p *rulebook.Pass) {
 		if !s.Point.Valid() || distance > farM {
 			r.Wrong.see(s.Line)
 			r.WorstM = max(r.WorstM, distance)
+		} else if age := s.Line.At.Sub(f.Fix.LastAt); f.Times() && age > staleAfter && !admitsAge(s.Text, s.Message) {
+			r.Stale.see(s.Line)
+			r.OldestBy = max(r.OldestBy, age)
 		} else {
 			r.Right.see(s.Line)
 		}
 		f.mistakes(s, truth)
 	})
+}
+
+// staleAfter: a report each minute may carry the fix before (our estimate).
+const staleAfter = 2 * time.Minute
+
+// admitsAge says that a text says by itself that its position is old.
+func admitsAge(text string, m *witness.Message) bool {
+	if m != nil {
+		text = m.Body
+	}
+	text = strings.ToLower(text)
+	for _, word := range []string{"last", "ago", "age", "old"} {
+		if strings.Contains(text, word) {
+			return true
+		}
+	}
+	return false
 }
 
 // mistakes says which known ways of spoiling explain a sent position.

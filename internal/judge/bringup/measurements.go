@@ -121,6 +121,10 @@ var (
 		"Delete one message (AT+CMGD) and send the module a text.",
 		"If it is reported within a minute, the full store was the fault.",
 		"a phone; costs one text", "")
+	textItself = measure(0.05, 3,
+		"Compare AT+CPMS? before and after you send the module a text.",
+		"One more used and no line on the port: stored and not reported. None more: it did not arrive.",
+		"a phone; costs one text", "")
 	centreFromOperator = measure(0.03, 5,
 		"Compare AT+CSCA? with the number the operator publishes.",
 		"Empty or foreign: that is it.",
@@ -141,6 +145,10 @@ var (
 		"Ask the engine's state as the module's manual says, and look for $ at 4800, 9600, 38400 and 115200 baud on all its ports.",
 		"Off, or on another port: that is it. On and silent: its supply pin or the part.",
 		"none", "")
+	passThrough = measure(0.05, 5,
+		"Let the controller do nothing but pass the receiver's bytes through, and record them.",
+		"Clean now: the controller's other work starves its port. Still damaged: line, ground or too much for the speed.",
+		"firmware of ten lines", "")
 	rawBeside = measure(0.03, 5,
 		"Print the raw sentence of the same second beside the position that is sent.",
 		"V, 0 or N in it, while a position leaves, shows the missing gate; the two numbers side by side show the conversion.",

@@ -41,7 +41,7 @@ var (
 		}}
 	someNoise = &symptom{says: "noise stands among what can be read", not: "no noise among what can be read", base: 0.05,
 		reads: func(f *Facts) reading {
-			return given(f.Line.Good() > 0, f.Line.Garbled.Times >= 3 || f.Line.BadSums.Times >= 3)
+			return given(f.Line.Good() > 0, f.Line.Garbled.Times >= 3)
 		}}
 	fitsSpeed = &symptom{says: "the noise makes sense at another speed", not: "no usual speed makes sense of the noise", base: 0.05,
 		reads: func(f *Facts) reading {
@@ -224,6 +224,10 @@ var (
 		reads: func(f *Facts) reading { return given(f.Sky.Antenna != "", f.Sky.Antenna != "OK") }}
 	voidGiven = &symptom{says: "a position was given away while there was no fix", base: 0.01,
 		reads: func(f *Facts) reading { return only(f.Report.Void.Is()) }}
+	staleGiven = &symptom{says: "a position was given away long after it was measured", base: 0.01,
+		reads: func(f *Facts) reading { return only(f.Report.Stale.Is()) }}
+	badSums = &symptom{says: "sentences have wrong checksums", base: 0.03,
+		reads: func(f *Facts) reading { return only(f.Line.BadSums.Times >= 3) }}
 	byDegrees = &symptom{says: "the position given away is the sentence's degrees and minutes, misread", base: 0.005,
 		reads: func(f *Facts) reading { return only(f.Report.Mistakes[degreesMistake].Is()) }}
 	byHemisphere = &symptom{says: "the position given away is the right one with the wrong sign", base: 0.005,

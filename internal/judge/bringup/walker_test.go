@@ -21,7 +21,7 @@ type puppet struct {
 	streamOn when.Instant      // sentences began; 0 for never
 	fixAfter float64           // seconds from then on to the fix; 0: at once; below 0: never
 	faint    bool
-	refuse   string // what a text is answered with
+	refuse   string   // what a text is answered with
 	heard    []string // command lines and texts, in order
 	changes  func(p *puppet, now when.Instant, line string) (answer string, ok bool)
 	buf      string
