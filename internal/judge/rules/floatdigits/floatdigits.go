@@ -30,10 +30,11 @@ grid is finer than the last digit.`,
 }
 
 const (
-	enough  = 8 // different numbers on the grid; each is there by chance in one of three cases at most
-	wide    = 3 // steps of the last digit: a finer grid does not show
-	several = 5 // positions that a float explains and no fix agrees with; each is met by chance in one of five cases
-	newest  = 5 // fixes that a position may have been taken from
+	enough   = 8 // different numbers on the grid; each is there by chance in one of three cases at most
+	wide     = 3 // steps of the last digit: a finer grid does not show
+	several  = 5 // positions that a float explains and no fix agrees with; each is met by chance in one of five cases
+	outweigh = 4 // as many times more than positions that are right, or that nothing explains
+	newest   = 5 // fixes that a position may have been taken from
 )
 
 func watch(p *rulebook.Pass) {
@@ -77,8 +78,8 @@ func watch(p *rulebook.Pass) {
 	p.OnEnd(func() {
 		switch {
 		case said:
-		case explained >= several && agreed == 0:
-			p.Report(fmt.Sprintf("none of %d positions agrees with its sentence to the last digit, but all are what a 32-bit float makes of it", explained),
+		case explained >= several && explained >= outweigh*agreed:
+			p.Report(fmt.Sprintf("%d of %d positions do not agree with their sentence to the last digit, but are what a 32-bit float makes of it", explained, explained+agreed),
 				p.See(first.Line, "the first of them"), p.SeeSource(rulebook.Origin(last.Recent[len(last.Recent)-1]), "what the receiver said before the last of them"))
 		case onGrid >= enough && offGrid == 0:
 			p.Report(fmt.Sprintf("all %d numbers sent stand on the grid of 32-bit floats", onGrid), p.See(first.Line, "the first of them"))
