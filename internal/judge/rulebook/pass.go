@@ -23,6 +23,8 @@ type Pass struct {
 }
 
 // Known is what the dialogue had shown before the event that is being handled.
+// Handlers of what the witness itself saw (OnMessage, OnPosition, OnRestart,
+// OnRegistration) are called last: for them it holds that event too.
 func (p *Pass) Known() *witness.Witness { return &p.judge.known }
 
 // TimesKnown says whether the times of the records mean anything. A rule that
