@@ -23,6 +23,7 @@ import (
 	"slices"
 
 	"firstfix/internal/judge/finding"
+	"firstfix/internal/judge/rulebook"
 	"firstfix/internal/judge/verdict"
 	"firstfix/internal/script/procedure"
 )
@@ -56,6 +57,8 @@ type Check struct {
 	Ask func(q *Questions) *procedure.Procedure
 	// Verdict says how the link stands by what is known.
 	Verdict func(f *Facts) Judgement
+	// Rules are those whose findings spoil a link that otherwise holds.
+	Rules []*rulebook.Rule
 }
 
 // Judgement is how one link stands.
@@ -82,7 +85,7 @@ func (f *Facts) is(state verdict.State, says string, show ...show) Judgement {
 func (f *Facts) Chain() []verdict.Link {
 	links := make([]verdict.Link, 0, len(Checks))
 	for _, c := range Checks {
-		j := c.Verdict(f)
+		j := f.spoilt(c, c.Verdict(f))
 		if f.Walk != nil && j.State == verdict.NotShown && !f.Walk.Asked[c.Link] {
 			if broken, ok := f.Walk.NotReached[c.Link]; ok {
 				j = Judgement{State: verdict.NotReached, Says: "not tried: " + broken + " comes before it and is broken"}
@@ -94,6 +97,19 @@ func (f *Facts) Chain() []verdict.Link {
 		links = append(links, verdict.Link{Name: c.Link, Title: c.Title, State: j.State, Says: j.Says, Evidence: j.Evidence})
 	}
 	return links
+}
+
+// spoilt lets the findings of a link's rules speak where its own facts see nothing wrong.
+func (f *Facts) spoilt(c *Check, j Judgement) Judgement {
+	if j.State == verdict.Broken || j.State == verdict.Weak {
+		return j
+	}
+	for _, r := range c.Rules {
+		if x, ok := f.FoundBy(r); ok && x.Severity >= finding.Warning {
+			return Judgement{State: verdict.Weak, Says: x.Title + ": " + x.Message, Evidence: x.Evidence[:min(len(x.Evidence), 3)]}
+		}
+	}
+	return j
 }
 
 // checkOf finds the check of a link. The list holds each link once; a test says so.

@@ -260,7 +260,7 @@ func Wording(p float64) string {
 	case p >= 0.25:
 		return "perhaps"
 	}
-	return "less likely"
+	return "unlikely"
 }
 
 func (c *Cause) String() string { return fmt.Sprintf("%s (%s)", c.Name, c.Title) }

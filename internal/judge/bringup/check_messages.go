@@ -4,13 +4,22 @@ import (
 	"fmt"
 	"time"
 
+	"firstfix/internal/judge/rulebook"
+	"firstfix/internal/judge/rules/blanktext"
+	"firstfix/internal/judge/rules/cnmi"
+	"firstfix/internal/judge/rules/missingend"
+	"firstfix/internal/judge/rules/smsprompt"
+	"firstfix/internal/judge/rules/storefull"
+	"firstfix/internal/judge/rules/swallowed"
+	"firstfix/internal/judge/rules/textloop"
 	"firstfix/internal/judge/verdict"
 	"firstfix/internal/script/procedure"
 	"firstfix/internal/wire/at"
 )
 
 // messages: texts leave readable, and arrive.
-var messages = &Check{Link: Messages, Title: "Messages", Needs: []string{Network}, Ask: askMessages, Verdict: judgeMessages}
+var messages = &Check{Link: Messages, Title: "Messages", Needs: []string{Network}, Ask: askMessages, Verdict: judgeMessages,
+	Rules: []*rulebook.Rule{blanktext.Rule, swallowed.Rule, missingend.Rule, smsprompt.Rule, storefull.Rule, cnmi.Rule, textloop.Rule}}
 
 // arriveFor is how long a text to the own number may be under way: most need seconds;
 // a minute is common practice, no source.

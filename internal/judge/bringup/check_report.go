@@ -5,13 +5,23 @@ import (
 
 	"firstfix/internal/earth/geo"
 	"firstfix/internal/judge/rulebook"
+	"firstfix/internal/judge/rules/degreesminutes"
+	"firstfix/internal/judge/rules/fewdigits"
+	"firstfix/internal/judge/rules/floatdigits"
+	"firstfix/internal/judge/rules/hemisphere"
+	"firstfix/internal/judge/rules/lostzeros"
+	"firstfix/internal/judge/rules/stalefix"
+	"firstfix/internal/judge/rules/swappedaxes"
+	"firstfix/internal/judge/rules/unprinted"
+	"firstfix/internal/judge/rules/voidfix"
 	"firstfix/internal/judge/verdict"
 	"firstfix/internal/script/procedure"
 	"firstfix/internal/wire/sms"
 )
 
 // report: the position reaches somebody, and it is the right one.
-var report = &Check{Link: Report, Title: "Report", Needs: []string{Messages, Fix}, Ask: askReport, Verdict: judgeReport}
+var report = &Check{Link: Report, Title: "Report", Needs: []string{Messages, Fix}, Ask: askReport, Verdict: judgeReport,
+	Rules: []*rulebook.Rule{voidfix.Rule, degreesminutes.Rule, hemisphere.Rule, swappedaxes.Rule, lostzeros.Rule, unprinted.Rule, stalefix.Rule, floatdigits.Rule, fewdigits.Rule}}
 
 // reportDecimals: the fifth decimal of a degree is worth a metre.
 const reportDecimals = 5

@@ -25,7 +25,8 @@ const (
 const (
 	quietFor  = 15 * time.Second // no sentence at all for so long: it does not run
 	listenFor = 60 * time.Second
-	roundFor  = 4 * time.Second // short rounds catch what comes and goes meanwhile
+	shortLook = 20 * time.Second // less says nothing about what is not heard (our estimate)
+	roundFor  = 4 * time.Second  // short rounds catch what comes and goes meanwhile
 )
 
 func askSky(q *Questions) *procedure.Procedure {
@@ -159,7 +160,7 @@ func judgeHeard(f *Facts) Judgement {
 		return f.is(verdict.Weak, says+": just enough", seen)
 	case top >= goodLevel:
 		return f.is(verdict.Holds, says, seen)
-	case f.Times() && watched < 20*time.Second && f.Walk == nil:
+	case f.Times() && watched < shortLook && f.Walk == nil:
 		return f.is(verdict.NotShown, says+": too short a look to say more", seen)
 	case tracked == 0:
 		return f.is(verdict.Broken, says+": the receiver hears nothing", seen)

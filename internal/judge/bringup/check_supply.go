@@ -67,7 +67,7 @@ func supplyHolds(f *Facts) Judgement {
 	sent := f.Module.Transmitted.Times
 	switch {
 	case sent > 0:
-		return f.is(verdict.Holds, list(reading, fmt.Sprintf("no restart in %s that make the radio send", plural(sent, "command", "commands"))),
+		return f.is(verdict.Holds, list(reading, fmt.Sprintf("no restart in %s the radio send", plural(sent, "command that makes", "commands that make"))),
 			show{f.Module.Transmitted.Last, "sent, and went on answering"}, show{s.Lowest, "the lowest reading"})
 	case f.Network.Registered.Is():
 		return f.is(verdict.Holds, list(reading, "no restart while it registered"),

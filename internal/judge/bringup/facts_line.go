@@ -41,6 +41,7 @@ type LineFacts struct {
 
 	first, before string // the controller's first command, and the one before this
 	second        string
+	noiseAtStart  int  // the record of noise that was taken back
 	again         bool // the first command came again while a sending one was open
 
 	Sentences Seen
@@ -157,6 +158,20 @@ func (f *Facts) garbled(l dialogue.Line) {
 	}
 }
 
+// startNoise takes back noise that came right before a start: a module that gets power
+// rattles its wires, which says nothing about the line.
+func (f *Facts) startNoise(r witness.Restart) {
+	l := &f.Line
+	near := r.Line.Record-l.Garbled.Last.Record <= 1
+	if f.Times() {
+		near = r.At.Sub(l.Garbled.Last.At) <= 2*time.Second
+	}
+	if near && l.Garbled.Is() && l.Garbled.Last.Record != l.noiseAtStart {
+		l.noiseAtStart = l.Garbled.Last.Record
+		l.Garbled.Times--
+	}
+}
+
 func (f *Facts) sentenceSeen(l dialogue.Line, s *nmea.Sentence) {
 	f.Counts.Sentences++
 	f.Line.Sentences.see(l)
@@ -190,9 +205,11 @@ func (f *Facts) watchModule(p *rulebook.Pass) {
 	p.OnRegistration(func(r *witness.Registration) { registeredSince = registeredSince || r.Registered() })
 	p.OnRestart(func(r witness.Restart) {
 		if r.Asked {
+			f.startNoise(r)
 			registeredSince = false
 			return
 		}
+		f.startNoise(r)
 		m := &f.Module
 		m.Restarted++
 		if len(m.Restarts) < maxStarts {
@@ -264,7 +281,7 @@ func (f *Facts) moduleAnswered(x *dialogue.Exchange) {
 	}
 	for i := range x.Parsed.Commands {
 		c := &x.Parsed.Commands[i]
-		if rulebook.Transmits(c) && (!at.NeedsText(c.Name) || hasReference(x, c.Name)) {
+		if rulebook.Transmits(c) && (!at.NeedsText(c.Name) || f.hasReference(x, c.Name)) {
 			f.Module.Transmitted.see(x.Final)
 			return
 		}

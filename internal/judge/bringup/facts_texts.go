@@ -41,8 +41,8 @@ type TextFacts struct {
 	OwnReads   string
 	Echoes     int // texts that went back to where they came from, or to ourselves
 	Signalled  Seen
-	centreSet  bool
-	sent       []string // the last bodies
+	reference  dialogue.Line // a +CMGS that stood outside its exchange
+	sent       []string      // the last bodies
 }
 
 const maxBodies = 16 // bodies kept to recognise our own
@@ -71,7 +71,7 @@ func (f *Facts) watchTexts(p *rulebook.Pass) {
 		p.OnResult(name, func(x *dialogue.Exchange, c *at.Command) {
 			switch {
 			case c.Form != at.Set || x.TextEnd == 0x1b:
-			case x.Result.Kind == at.OK && hasReference(x, name):
+			case x.Result.Kind == at.OK && f.hasReference(x, name):
 				t.Accepted.see(x.Final)
 			case x.Result.Failed() && x.Prompt.IsZero() && name == "+CMGS":
 				t.NoPrompt.see(x.Final)
@@ -82,18 +82,21 @@ func (f *Facts) watchTexts(p *rulebook.Pass) {
 			}
 		})
 	}
+	p.OnReport("+CMGS", func(l, _ dialogue.Line, _ at.Answer) { t.reference = l })
 	p.OnReport("+CMTI", func(l, _ dialogue.Line, _ at.Answer) { t.Signalled.see(l) })
 }
 
 // hasReference says that a text was given its reference: only "+CMGS: <mr>" and then OK
 // mean that the service centre took it (27.005 3.5.1). An OK alone belongs to something else.
-func hasReference(x *dialogue.Exchange, name string) bool {
+func (f *Facts) hasReference(x *dialogue.Exchange, name string) bool {
 	for _, l := range x.Info {
 		if got, _ := at.AnswerName(l.Text); got == name {
 			return true
 		}
 	}
-	return false
+	// It may have been taken for a line said unasked, where much is said at once.
+	r := f.Texts.reference
+	return !r.IsZero() && r.Record > x.Command.Record && r.Record <= x.Final.Record
 }
 
 // own sees whether a text that arrived is one that was sent from here.
@@ -148,7 +151,7 @@ func (f *Facts) watchTextSettings(p *rulebook.Pass) {
 		})
 	}
 	set("+CSCA", func(x *dialogue.Exchange, c *at.Command) {
-		t.Centre, t.CentreAt, t.centreSet = maybe.Known(rulebook.Text(c.Params, 0)), x.Command, true
+		t.Centre, t.CentreAt = maybe.Known(rulebook.Text(c.Params, 0)), x.Command
 	})
 	mode := func(l dialogue.Line, params []at.Param) {
 		if n, ok := rulebook.Int(params, 0); ok {

@@ -138,7 +138,7 @@ func TestWording(t *testing.T) {
 	for _, test := range []struct {
 		p    float64
 		want string
-	}{{0.97, "almost certainly"}, {0.9, "almost certainly"}, {0.7, "probably"}, {0.3, "perhaps"}, {0.1, "less likely"}} {
+	}{{0.97, "almost certainly"}, {0.9, "almost certainly"}, {0.7, "probably"}, {0.3, "perhaps"}, {0.1, "unlikely"}} {
 		if got := Wording(test.p); got != test.want {
 			t.Errorf("Wording(%v) = %q: want %q", test.p, got, test.want)
 		}

@@ -156,6 +156,9 @@ var (
 		reads: func(f *Facts) reading { n, ok := f.Network.Found.Get(); return given(ok, n == 0) }}
 )
 
+// noNetwork says that the module was asked and never registered.
+func (f *Facts) noNetwork() bool { return f.Network.Asked.Is() && !f.Network.Registered.Is() }
+
 // Messages.
 var (
 	noCentre = &symptom{says: "the service-centre number is empty", not: "a service-centre number is set", base: 0.01,
@@ -179,6 +182,9 @@ var (
 	refused = &symptom{says: "texts were refused", not: "no text was refused", base: 0.1,
 		reads: func(f *Facts) reading {
 			t := &f.Texts
+			if f.noNetwork() {
+				return silent // what has no network is refused; that tells nothing more
+			}
 			return given(t.Accepted.Is() || t.Refused.Is() || t.NoPrompt.Is(), t.Refused.Is() || t.NoPrompt.Is())
 		}}
 	// 27.005 3.2.5 and 24.011 Annex E: barring, rejection, unknown or unsubscribed user.
@@ -187,10 +193,16 @@ var (
 	formError = &symptom{says: "the error speaks of the form of the command", base: 0.02,
 		reads: func(f *Facts) reading { s := f.CMS(302, 304, 305); return only(s.Is()) }}
 	noService = &symptom{says: "texts met no network service", base: 0.02,
-		reads: func(f *Facts) reading { s := f.CMS(331, 332); return only(s.Is()) }}
+		reads: func(f *Facts) reading { s := f.CMS(331, 332); return only(s.Is() && !f.noNetwork()) }}
 	busyError = &symptom{says: "the error speaks of the network's own trouble", base: 0.02,
 		reads: func(f *Facts) reading { s := f.CMS(38, 41, 42, 47); return only(s.Is()) }}
 )
+
+// longLook says that the sky was watched long enough to miss something in it.
+func (f *Facts) longLook() bool {
+	s := &f.Sky
+	return s.Reports >= 5 && (!f.Times() || s.Last.Sub(s.First) >= shortLook)
+}
 
 // Sky, fix and report.
 var (
@@ -202,23 +214,23 @@ var (
 		reads: func(f *Facts) reading { return only(f.Sky.EngineNo.Is() && !f.Sky.EngineOn.Is()) }}
 	nothingHeard = &symptom{says: "not one satellite is heard", not: "satellites are heard", base: 0.03,
 		reads: func(f *Facts) reading {
-			return given(f.Sky.Reports >= 5, f.Sky.Tracked.Or(0) == 0 && !f.Fix.Valid.Is())
+			return given(f.longLook(), f.Sky.Tracked.Or(0) == 0 && !f.Fix.Valid.Is())
 		}}
 	heardFaintly = &symptom{says: "satellites are heard, too few or too faintly", base: 0.05,
 		reads: func(f *Facts) reading {
 			s := &f.Sky
-			return given(s.Reports >= 5, s.Tracked.Or(0) > 0 && (s.Tracked.Or(0) < 4 || s.Top4.Or(0) < faintLevel) && !f.Fix.Valid.Is())
+			return given(f.longLook(), s.Tracked.Or(0) > 0 && (s.Tracked.Or(0) < 4 || s.Top4.Or(0) < faintLevel) && !f.Fix.Valid.Is())
 		}}
 	// The two together are one symptom: each alone has commoner causes.
 	bothFaint = &symptom{says: "network and satellites are faint at the same time", not: "only one of the two radios is faint", base: 0.012,
 		reads: func(f *Facts) reading {
 			n, s := &f.Network, &f.Sky
 			network := n.Levels > 0 || n.NoLevels >= 3
-			return given(network && s.Reports >= 5, n.Best.Or(0) < usableLevel && !f.Fix.Valid.Is() && (s.Tracked.Or(0) < 4 || s.Top4.Or(0) < faintLevel))
+			return given(network && f.longLook(), n.Best.Or(0) < usableLevel && !f.Fix.Valid.Is() && (s.Tracked.Or(0) < 4 || s.Top4.Or(0) < faintLevel))
 		}}
 	goodSky = &symptom{says: "the sky is heard well", not: "the sky is not heard well", base: 0.7,
 		reads: func(f *Facts) reading {
-			return given(f.Sky.Reports >= 5 || f.Fix.Valid.Is(), f.Fix.Valid.Is() || f.Sky.Top4.Or(0) >= goodLevel)
+			return given(f.longLook() || f.Fix.Valid.Is(), f.Fix.Valid.Is() || f.Sky.Top4.Or(0) >= goodLevel)
 		}}
 	antennaSays = &symptom{says: "the receiver says that its antenna is open or short", base: 0.005,
 		reads: func(f *Facts) reading { return given(f.Sky.Antenna != "", f.Sky.Antenna != "OK") }}
