@@ -75,7 +75,7 @@ func Mistakes(sentLatText, sentLonText string, truth Point) []Mistake {
 	case lat.near(truth.LatDeg) && lon.near(truth.LonDeg):
 		found = c.fine(found, decimals, padded)
 	case padded && residual <= 1.001*math.Pow10(-decimals):
-		found = c.fine(found, decimals, padded)
+		found = c.gross(c.fine(found, decimals, padded)) // or a spoiled number that happens to end in zeros
 	default:
 		found = c.gross(found)
 		if len(found) == 0 || !found[0].Exact {

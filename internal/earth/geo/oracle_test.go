@@ -1,7 +1,6 @@
 package geo
 
 import (
-	"bufio"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -16,9 +15,26 @@ import (
 // askOracle sends questions to oracle/geo and returns its answers as numbers.
 func askOracle(t *testing.T, questions []string) [][]float64 {
 	t.Helper()
+	var answers [][]float64
+	for _, line := range askOracleText(t, questions) {
+		var numbers []float64
+		for _, word := range strings.Fields(line) {
+			v, err := strconv.ParseFloat(word, 64)
+			if err != nil {
+				t.Fatalf("the oracle says %q", line)
+			}
+			numbers = append(numbers, v)
+		}
+		answers = append(answers, numbers)
+	}
+	return answers
+}
+
+func askOracleText(t *testing.T, questions []string) []string {
+	t.Helper()
 	folder := filepath.Join("..", "..", "..", "oracle", "geo")
 	if _, err := os.Stat(filepath.Join(folder, "node_modules")); err != nil {
-		t.Skip("the oracle is not installed: run npm ci in oracle/geo to compare with an independent library")
+		t.Skip("the oracle is not installed: run npm ci in oracle/geo to compare with independent libraries")
 	}
 	node, err := exec.LookPath("node")
 	if err != nil {
@@ -32,19 +48,7 @@ func askOracle(t *testing.T, questions []string) [][]float64 {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var answers [][]float64
-	lines := bufio.NewScanner(strings.NewReader(string(out)))
-	for lines.Scan() {
-		var numbers []float64
-		for _, word := range strings.Fields(lines.Text()) {
-			v, err := strconv.ParseFloat(word, 64)
-			if err != nil {
-				t.Fatalf("the oracle says %q", lines.Text())
-			}
-			numbers = append(numbers, v)
-		}
-		answers = append(answers, numbers)
-	}
+	answers := strings.Split(strings.TrimRight(string(out), "\n"), "\n")
 	if len(answers) != len(questions) {
 		t.Fatalf("%d answers to %d questions", len(answers), len(questions))
 	}
@@ -149,4 +153,52 @@ func TestOracleDirect(t *testing.T) {
 		}
 	}
 	t.Logf("%d lines: worst place %.2g m off", len(asked), worst)
+}
+
+// TestOracleGrid: npm proj4 2.22.0 (its exact transverse Mercator) and npm mgrs 2.2.0.
+func TestOracleGrid(t *testing.T) {
+	r := rand.New(rand.NewPCG(32, 1))
+	var places []UTM
+	var at []Point
+	var questions []string
+	for range 10000 {
+		p := Point{-80 + 164*r.Float64(), 360*r.Float64() - 180}
+		u, _ := ToUTM(p)
+		places, at = append(places, u), append(at, p)
+		questions = append(questions, fmt.Sprintf("utm %d %v %v", u.Zone, p.LatDeg, p.LonDeg))
+	}
+	worst := 0.0
+	for i, want := range askOracle(t, questions) {
+		u := places[i]
+		if u.Band < 'N' {
+			u.NorthingM -= falseNorthingM
+		}
+		off := math.Hypot(u.EastingM-want[0], u.NorthingM-want[1])
+		if worst = math.Max(worst, off); !(off < 1e-6) {
+			t.Errorf("%v: %+v, the oracle says %.7f, %.3g m apart", at[i], u, want, off)
+		}
+	}
+	t.Logf("%d places: worst %.2g m", len(places), worst)
+
+	// Squares are compared as text: their middles, away from the edges where
+	// that library rounds otherwise and from its coarser projection (10 cm).
+	questions = questions[:0]
+	var wanted []string
+	for _, p := range at {
+		text, _ := FormatMGRS(p, 4)
+		reading, err := Parse(text)
+		if err != nil || len(reading.Notes) > 0 {
+			continue // the middle lies in the next zone
+		}
+		wanted = append(wanted, text)
+		questions = append(questions, fmt.Sprintf("mgrs %v %v", reading.Point.LatDeg, reading.Point.LonDeg))
+	}
+	for i, got := range askOracleText(t, questions) {
+		// Ours has four digits each way, the oracle's five.
+		head := len(wanted[i]) - 8
+		if short := got[:head+4] + got[head+5:head+9]; short != wanted[i] {
+			t.Errorf("%s: %s, the oracle says %s", questions[i], wanted[i], got)
+		}
+	}
+	t.Logf("%d squares", len(wanted))
 }
