@@ -176,19 +176,18 @@ func (s *Sentence) date(n int, v *maybe.Value[Date]) bool {
 // many digits precede the point: 4 for a latitude, 5 for a longitude.
 func (s *Sentence) angle(n, whole int, plus, minus byte, v *maybe.Value[Angle]) bool {
 	start, end := s.span(n)
+	point := start + whole
+	decimals := end - point - 1
 	side := s.letter(n + 1)
-	if start == end {
-		return side == 0 || side == plus || side == minus
+	if decimals < 1 || decimals > 8 || (side != plus && side != minus) {
+		return start == end && (side == 0 || side == plus || side == minus)
 	}
-	if end-start <= whole || (side != plus && side != minus) {
-		return false
-	}
-	d := s.wordOf(whole, start+whole)
+	d := s.wordOf(whole, point)
 	pairs := d*10 + d>>8
 	deg, minutes := d>>24&0xff*100+pairs>>32&0xff, pairs>>48&0xff
-	f, ok := s.fraction(start+whole, end)
-	scaled := (deg*60+minutes)*1e8 + f
-	if !ok || !allDigits(d) || minutes > 59 || scaled > uint64(whole-3)*(90*60*1e8) {
+	f := (wordAt(s.Text, end-8) ^ digitZeros) >> ((64 - uint(decimals)*8) & 63)
+	scaled := (deg*60+minutes)*1e8 + decimal(f)
+	if s.Text[point] != '.' || !allDigits(d) || !allDigits(f) || minutes > 59 || scaled > uint64(whole-3)*(90*60*1e8) {
 		return false
 	}
 	// Both are exact, so the quotient is the double nearest to the angle.
@@ -196,7 +195,7 @@ func (s *Sentence) angle(n, whole int, plus, minus byte, v *maybe.Value[Angle]) 
 	if side == minus {
 		x = -x
 	}
-	*v = maybe.Known(Angle{Deg: x, Text: s.Text[start:end], Side: side})
+	*v = maybe.Known(Angle{Deg: x, Text: part(s.Text, start, end), Side: side})
 	return true
 }
 
