@@ -3,6 +3,7 @@ package impossiblejump
 
 import (
 	"fmt"
+	"math"
 	"time"
 
 	"firstfix/internal/earth/geo"
@@ -55,22 +56,40 @@ func watch(p *rulebook.Pass) {
 			return
 		}
 		from, _ := was.Fix.Point.Get()
-		wayM, seconds := geo.DistanceM(from, at), span.Seconds()
-		speed, told := roadMPS, ""
-		if v, ok := e.Fix.SpeedMPS.Get(); ok {
-			speed = max(v, was.Fix.SpeedMPS.Or(0)) + headroom
-			told = fmt.Sprintf(", while the speed says %.1f m/s", v)
+		speed, told := roadMPS, e.Fix.SpeedMPS.IsKnown()
+		if told {
+			speed = max(e.Fix.SpeedMPS.Or(0), was.Fix.SpeedMPS.Or(0)) + headroom
 		}
-		if wayM <= wanders+speed*seconds {
+		seconds := span.Seconds()
+		mayM := wanders + speed*seconds
+		if atMostM(from, at) <= mayM {
+			jumps = 0
+			return
+		}
+		wayM := geo.DistanceM(from, at)
+		if wayM <= mayM {
 			jumps = 0
 			return
 		}
 		if jumps++; jumps > forgotten {
 			return
 		}
-		p.Report(fmt.Sprintf("%s in %s: %.0f m/s%s", geo.FormatMetres(wayM), rulebook.Span(span), wayM/seconds, told),
+		message := fmt.Sprintf("%s in %s: %.0f m/s", geo.FormatMetres(wayM), rulebook.Span(span), wayM/seconds)
+		if told {
+			message += fmt.Sprintf(", while the speed says %.1f m/s", e.Fix.SpeedMPS.Or(0))
+		}
+		p.Report(message,
 			p.SeeSource(rulebook.Origin(e), "the position after the jump"), p.SeeSource(rulebook.Origin(was), "the one before"))
 	})
+}
+
+// degreeM: no degree on the ellipsoid is longer (WGS-84, from memory).
+const degreeM = 111_700.0
+
+// atMostM is never less than the way between two points, and costs next to
+// nothing: it is asked at every fix.
+func atMostM(a, b geo.Point) float64 {
+	return degreeM * (math.Abs(a.LatDeg-b.LatDeg) + math.Abs(a.LonDeg-b.LonDeg))
 }
 
 // between is the time between two fixes: by the receiver's own clock where it

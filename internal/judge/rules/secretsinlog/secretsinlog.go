@@ -20,7 +20,8 @@ var Rule = &rulebook.Rule{
 Logs are shared when help is wanted. A log that holds a PIN, an access password or an identity gives it
 away. Mask such values in what the firmware writes, and in the recording before it leaves the house.`,
 	Silent: `
-The value is masked with asterisks or x.`,
+The value is masked with asterisks or x. In a check, which sends what it was given and masks its own recording as
+it is written.`,
 	Remedy: `Let the firmware write **** in place of PINs and passwords, and mask this recording before you share it.`,
 	Watch:  watch,
 }
@@ -32,6 +33,9 @@ var secrets = []struct {
 }{{"+CPIN", 0}, {"+CPIN", 1}, {"+CLCK", 2}, {"+CPWD", 1}, {"+CPWD", 2}, {"+CGAUTH", 3}}
 
 func watch(p *rulebook.Pass) {
+	if p.Info().Kind == "check" {
+		return
+	}
 	said := map[string]bool{} // by name of the command
 	for _, s := range secrets {
 		p.OnCommand(s.name, func(x *dialogue.Exchange, c *at.Command) {
