@@ -141,7 +141,7 @@ func (a *Assembler) earlyBytes(p *pending, r *capture.Record, end byte) {
 		}
 		p.early = true
 		a.texted(p, l, end)
-	case isCommand(string(a.ctl.text[start:])):
+	case at.IsCommandLine(string(a.ctl.text[start:])):
 		if start > 0 {
 			p.early = true
 			a.texted(p, a.ctl.cut(start), 0)
@@ -179,7 +179,7 @@ func (a *Assembler) endControllerLine() {
 
 // silentLine takes a line that silence has ended.
 func (a *Assembler) silentLine(l Line) {
-	if p := a.awaiting(); p != nil && !isCommand(l.Text) {
+	if p := a.awaiting(); p != nil && !at.IsCommandLine(l.Text) {
 		p.early = true
 		a.texted(p, l, 0)
 		return
@@ -195,7 +195,7 @@ func (a *Assembler) controllerLine(l Line, end string) {
 		a.stray(junk)
 	}
 	switch {
-	case !isCommand(l.Text):
+	case !at.IsCommandLine(l.Text):
 		a.stray(l)
 	case end == "\r":
 		a.ended = &ending{l, end}
@@ -225,36 +225,13 @@ func (a *Assembler) hear(s said) {
 	a.heard[len(a.heard)-1] = s
 }
 
-// isCommand says whether a line is meant as a command: V.250 5.2.1, and any
-// case, since modules are lenient. A word that begins with "at" is no command.
-func isCommand(t string) bool {
-	if len(t) < 2 || t[0]|0x20 != 'a' {
-		return false
-	}
-	if t[1] == '/' {
-		return strings.TrimRight(t[2:], " ") == ""
-	}
-	if t[1]|0x20 != 't' {
-		return false
-	}
-	rest := t[2:]
-	if rest == "" || rest[0]|0x20 == 'd' {
-		return true
-	}
-	letters := 0
-	for letters < len(rest) && letter(rest[letters]) {
-		letters++
-	}
-	return letters < 4
-}
-
 // beforeCommand returns how many bytes without a letter stand before "AT" in a
 // line: a module looks for AT in what it gets (V.250 5.2.1), so they are not
 // part of the command.
 func beforeCommand(t string) int {
 	for i := range len(t) {
 		if letter(t[i]) {
-			if i > 0 && isCommand(t[i:]) {
+			if i > 0 && at.IsCommandLine(t[i:]) {
 				return i
 			}
 			return 0
@@ -373,7 +350,7 @@ func (a *Assembler) flushUnknown() {
 	r := &capture.Record{Number: l.Record, SourceLine: l.SourceLine, At: l.At, Bytes: l.Text}
 	_, answer := at.ParseResult(l.Text)
 	switch {
-	case isCommand(strings.TrimRight(l.Text, "\r\n")), a.writing != nil && !answer, l.Text == "\n" && a.unkSide == capture.Controller:
+	case at.IsCommandLine(strings.TrimRight(l.Text, "\r\n")), a.writing != nil && !answer, l.Text == "\n" && a.unkSide == capture.Controller:
 		a.unkSide = capture.Controller
 		a.fromController(r, l.Text)
 	case a.nobodys(l.Text):

@@ -96,7 +96,7 @@ func (a *Assembler) dataFromController(r *capture.Record, s string) string {
 	}
 	d.typed = d.typed[:0]
 	body := strings.TrimPrefix(t[:len(t)-1], "+++")
-	if held := len(d.buf.text); isCommand(body) && held >= len(body)+1 {
+	if held := len(d.buf.text); at.IsCommandLine(body) && held >= len(body)+1 {
 		if rest := held - len(body) - 1; rest > 0 {
 			a.emit(Event{Kind: Data, At: a.now, Line: d.buf.cut(rest)})
 		}

@@ -175,7 +175,7 @@ func (a *Assembler) finalFor(l Line, res at.Result) *pending {
 // name has come, or a result when nothing else can be answered. Something must
 // have ended the line.
 func (a *Assembler) answerProvesEnd(name string) {
-	if len(a.ctl.text) == 0 || a.writing != nil || a.data != nil || !isCommand(string(a.ctl.text)) {
+	if len(a.ctl.text) == 0 || a.writing != nil || a.data != nil || !at.IsCommandLine(string(a.ctl.text)) {
 		return
 	}
 	if name == "" {
@@ -270,7 +270,7 @@ func (a *Assembler) abandoned(p *pending, name string) *pending {
 		start--
 	}
 	command := string(text[start:end])
-	if end == len(text) || !isCommand(command) {
+	if end == len(text) || !at.IsCommandLine(command) {
 		return nil
 	}
 	if _, ok := at.ParseLine(command).Find(name); name != "" && !ok {

@@ -9,31 +9,8 @@ import (
 // What a line of a recording looks like, when nobody says who sent it. The
 // spelling is that of wire/at; these are only the questions an importer asks.
 
-// isCommand says whether a line looks like a command line: V.250 5.2.1. A word
-// that begins with "at" is none.
-func isCommand(t string) bool {
-	if len(t) < 2 || t[0]|0x20 != 'a' {
-		return false
-	}
-	if t[1] == '/' {
-		return strings.TrimRight(t[2:], " ") == ""
-	}
-	if t[1]|0x20 != 't' {
-		return false
-	}
-	rest := t[2:]
-	if rest == "" || rest[0]|0x20 == 'd' && (len(rest) == 1 || !lower(rest[1])) {
-		return true
-	}
-	if rest[0] == ' ' {
-		return strings.TrimSpace(rest) == "" || rest[1] == '+'
-	}
-	letters := 0
-	for letters < len(rest) && letter(rest[letters]) {
-		letters++
-	}
-	return letters < 4
-}
+// isCommand says whether a line looks like a command line.
+func isCommand(t string) bool { return at.IsCommandLine(t) }
 
 // isFinal says whether a line ends an answer.
 func isFinal(t string) bool {
