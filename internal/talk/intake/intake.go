@@ -46,12 +46,13 @@ type Unreadable struct {
 	Err  error  // what lies under it; may be nil
 }
 
+// Error says what was understood. The hint is not in it: who shows the error
+// shows the hint beside it.
 func (e *Unreadable) Error() string {
-	s := fmt.Sprintf("intake: %s: %s", e.Name, e.Why)
-	if e.Hint != "" {
-		s += "; " + e.Hint
+	if e.Err != nil {
+		return fmt.Sprintf("intake: %s: %s: %v", e.Name, e.Why, e.Err)
 	}
-	return s
+	return fmt.Sprintf("intake: %s: %s", e.Name, e.Why)
 }
 
 func (e *Unreadable) Unwrap() error { return e.Err }

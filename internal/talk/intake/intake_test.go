@@ -52,7 +52,11 @@ func dump(file, name string) string {
 	var b strings.Builder
 	s, err := Open(strings.NewReader(file), name, Options{})
 	if err != nil {
-		return "error: " + err.Error() + "\n"
+		var u *Unreadable
+		if errors.As(err, &u) {
+			return fmt.Sprintf("error: %v\nhint: %s\n", err, u.Hint)
+		}
+		return fmt.Sprintf("error: %v\n", err)
 	}
 	for {
 		r, err := s.Next()
