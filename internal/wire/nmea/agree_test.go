@@ -3,6 +3,7 @@ package nmea
 import (
 	"math/rand/v2"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -16,9 +17,9 @@ func checkAgreement(t *testing.T, text string) {
 		t.Errorf("%q: Scan says %v, scanAny %v", text, quickErr, plainErr)
 	}
 	bare := quick
-	bare.quick, bare.cuts = plain.quick, plain.cuts
-	if bare != plain {
-		t.Errorf("%q:\n%+v by Scan\n%+v by scanAny", text, bare, plain)
+	bare.quick, bare.cuts, bare.fields = plain.quick, plain.cuts, plain.fields
+	if bare != plain || !slices.Equal(quick.Fields(nil), plain.Fields(nil)) {
+		t.Errorf("%q:\n%+v %q by Scan\n%+v %q by scanAny", text, bare, quick.Fields(nil), plain, plain.Fields(nil))
 	}
 	p, ok := tripFor(&quick)
 	if !ok {

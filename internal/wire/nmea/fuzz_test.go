@@ -30,7 +30,7 @@ func FuzzScan(f *testing.F) {
 			return
 		}
 		address := s.Talker + s.Type
-		again := Format(address, s.Fields[:s.Count]...)
+		again := Format(address, s.Fields(nil)...)
 		if body := s.Text[:len(s.Text)-len("*00")*b2i(s.HasSum)]; again[:len(again)-len("*00")] != body {
 			t.Errorf("%q goes together as %q", text, again)
 		}

@@ -33,19 +33,21 @@ const MaxSentence = 82
 
 // Sentence is a sentence cut into fields. Its strings share the bytes given to Scan.
 type Sentence struct {
-	Text     string            // from "$" or "!" to before the line end
-	Tag      string            // what stood between the backslashes of a tag block before it
-	Talker   string            // "GP", "GN"…; "P" for a maker's own sentence
-	Type     string            // "RMC", "GSV"…; the whole rest of the address for a maker's own
-	Fields   [MaxFields]string // after the address; empty from Count on
-	Count    int               // fields after the address
-	Checksum byte              // as computed
-	Said     byte              // as written after "*"
-	HasSum   bool              // a checksum was written
-	TooMany  bool              // more than MaxFields
+	Text     string // from "$" or "!" to before the line end
+	Tag      string // what stood between the backslashes of a tag block before it
+	Talker   string // "GP", "GN"…; "P" for a maker's own sentence
+	Type     string // "RMC", "GSV"…; the whole rest of the address for a maker's own
+	Count    int    // fields after the address, see Field
+	Checksum byte   // as computed
+	Said     byte   // as written after "*"
+	HasSum   bool   // a checksum was written
+	TooMany  bool   // more than MaxFields
 
-	quick bool           // cuts is filled, and every byte of the text is a plain one
-	cuts  [maxCuts]uint8 // where in Text each field ends: its comma, or "*" for the last; [0] ends the address
+	// Where the fields are. Mostly nobody asks for them as strings, so they are kept as
+	// offsets when the sentence was scanned by words, else as strings.
+	quick  bool
+	cuts   [maxCuts]uint8    // where in Text each field ends: its comma, or "*" for the last; [0] ends the address
+	fields [MaxFields]string // empty from Count on
 }
 
 // SumOK says that a checksum was written and is right.
@@ -56,7 +58,19 @@ func (s *Sentence) Field(n int) string {
 	if n < 1 || n > s.Count {
 		return ""
 	}
-	return s.Fields[n-1]
+	if s.quick {
+		start, end := s.span(n)
+		return s.Text[start:end]
+	}
+	return s.fields[n-1]
+}
+
+// Fields appends the fields, from the first, to out.
+func (s *Sentence) Fields(out []string) []string {
+	for n := 1; n <= s.Count; n++ {
+		out = append(out, s.Field(n))
+	}
+	return out
 }
 
 // IsMakers says that the sentence is a maker's own, which no standard describes.

@@ -33,19 +33,10 @@ func scanQuick(text string, s *Sentence) bool {
 	if odd || high|low > 15 || s.cuts[0] != uint8(len("$GPRMC")) || count > MaxFields {
 		return false
 	}
-	old := s.Count
+	s.dropFields()
 	s.Text, s.Tag, s.Talker, s.Type = text, "", text[1:3], text[3:6]
 	s.Count, s.Checksum, s.Said = count, sum, high<<4|low
 	s.HasSum, s.TooMany, s.quick = true, false, true
-	start := len("$GPRMC,")
-	for i := range count {
-		end := int(s.cuts[i+1])
-		s.Fields[i] = part(text, start, end)
-		start = end + 1
-	}
-	for i := count; i < old; i++ {
-		s.Fields[i] = ""
-	}
 	return true
 }
 

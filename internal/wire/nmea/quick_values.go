@@ -195,7 +195,7 @@ func (s *Sentence) angle(n, whole int, plus, minus byte, v *maybe.Value[Angle]) 
 	if side == minus {
 		x = -x
 	}
-	*v = maybe.Known(Angle{Deg: x, Text: part(s.Text, start, end), Side: side})
+	*v = maybe.Known(Angle{Deg: x, Text: s.Text[start:end], Side: side})
 	return true
 }
 

@@ -40,19 +40,23 @@ func Scan(text string, s *Sentence) error {
 
 // scanAny is Scan byte by byte, for whatever text.
 func scanAny(text string, s *Sentence) error {
-	old := s.Count
+	s.dropFields()
 	s.Tag, s.Talker, s.Type = "", "", ""
 	s.Count, s.Checksum, s.Said, s.HasSum, s.TooMany, s.quick = 0, 0, 0, false, false, false
 	s.Text = strings.TrimRight(text, "\r\n")
 	c := cutter{s: s, whole: text}
 	c.run()
-	for i := s.Count; i < old; i++ {
-		s.Fields[i] = ""
-	}
 	if c.first != nil {
 		return c.first
 	}
 	return nil
+}
+
+// dropFields lets go of the texts of the sentence before.
+func (s *Sentence) dropFields() {
+	if !s.quick {
+		clear(s.fields[:s.Count])
+	}
 }
 
 // A cutter is one walk over a text.
@@ -101,7 +105,7 @@ func (c *cutter) cutBody() (end int) {
 		case fields < 0:
 			s.Talker, s.Type = splitAddress(s.Text[1:at])
 		case fields < MaxFields:
-			s.Fields[fields] = s.Text[start:at]
+			s.fields[fields] = s.Text[start:at]
 		case !s.TooMany:
 			s.TooMany = true
 			c.wrong(start, fmt.Sprintf("at most %d fields", MaxFields))

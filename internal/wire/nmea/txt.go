@@ -36,7 +36,7 @@ func rest(s *Sentence, n int) string {
 	if s.Count <= n {
 		return s.Field(n)
 	}
-	return strings.Join(s.Fields[n-1:s.Count], ",")
+	return strings.Join(s.Fields(nil)[n-1:], ",")
 }
 
 // reserved are the characters that a field writes as "^" and two hexadecimal digits;
