@@ -46,6 +46,9 @@ func TestQuickAgreesWithTables(t *testing.T) {
 	for _, sample := range samples(t) {
 		texts = append(texts, sample.Text)
 	}
+	texts = append(texts, // as short as can be: the words that are read begin or end with the text
+		"$GPXXX*00", "$GPXXX,*00", "$GPXXX,,*00", "$GPXXX,1*00", "$GPRMC,,,,,,,,,,*00", "$GPRMC,,,,,,,,,,,,*00", "$GPGSV,,,,,,,*00",
+		"$GPGSV,1,1,01,1,,,*00", "$GPGSV,1,1,01,01,02,003,*00", "$GPGLL,1,N,1,E,1,A*00", "$GPVTG,,,,,,,*00", "$GPGSA,,,,,,,,,,,,,,,,*00")
 	for _, text := range texts {
 		checkAgreement(t, text)
 	}

@@ -1,5 +1,7 @@
 package nmea
 
+import "encoding/binary"
+
 // Eight bytes of text are handled at once, as one machine word with the first
 // byte lowest. A "flag" of a byte is its top bit. Subtractions and additions
 // below never carry from byte to byte as long as no byte is above 0x7f, and one
@@ -88,6 +90,18 @@ func strangers(w, commas uint64) uint64 {
 // places are the offsets of the commas in a word, one a byte from the lowest.
 func places(commas uint64) uint64 {
 	return placesOf[commas*0x0102040810204080>>56] // side by side into the top byte
+}
+
+// wordAt reads text[at:at+8], the first byte lowest.
+func wordAt(text string, at int) uint64 { return binary.LittleEndian.Uint64([]byte(text[at : at+8])) }
+
+// halfAt reads text[at:at+4], the first byte lowest.
+func halfAt(text string, at int) uint32 { return binary.LittleEndian.Uint32([]byte(text[at : at+4])) }
+
+// putWord writes the bytes of w to cuts[at:at+8], the lowest first. at is a count of commas, so
+// at most maxQuick; the mask says so to the compiler.
+func putWord(cuts *[maxCuts]uint8, at int, w uint64) {
+	binary.LittleEndian.PutUint64(cuts[at&127:at&127+8], w)
 }
 
 // placesOf is places for each of the 256 patterns.
