@@ -3,6 +3,7 @@ package pump
 import (
 	"context"
 	"errors"
+	"math/rand/v2"
 	"time"
 
 	"firstfix/internal/edge/line"
@@ -34,6 +35,9 @@ type Options struct {
 	// have none of their own. With a [line.PeerSpeeder] it also plays speeds
 	// that do not fit.
 	Pace bool
+	// What the wire would lose, both ways, for a stand-in whose world says so.
+	LostPerMillion float64
+	Chance         *rand.Rand // decides which bytes; needed when LostPerMillion is not 0
 }
 
 const (
@@ -133,6 +137,9 @@ func (r *runner) listen(now, deadline when.Instant) error {
 	case line.Got:
 		now = r.Clock.Now()
 		b := r.heard(r.in[:n])
+		if len(b) == 0 {
+			return nil // the wire lost them
+		}
 		r.Tap.bytes(r.peer, now, b)
 		return r.say(now, r.machine.Feed(now, b, r.out[:0]))
 	case line.Lost:
@@ -215,14 +222,14 @@ func (r *runner) heard(b []byte) []byte {
 	if peer, me := r.speeds(); peer != me {
 		b, _ = uart.Mishear(b, float64(peer), float64(me), uart.Frame{})
 	}
-	return b
+	return survivors(b, r.LostPerMillion, r.Chance)
 }
 
 func (r *runner) spoken(b []byte) []byte {
 	if peer, me := r.speeds(); peer != me {
 		b, _ = uart.Mishear(b, float64(me), float64(peer), uart.Frame{})
 	}
-	return b
+	return survivors(b, r.LostPerMillion, r.Chance)
 }
 
 // speeds are those of both ends; equal when they are the same within the

@@ -88,7 +88,7 @@ func (l *lane) put(w *Wire, now when.Instant, b []byte, fromBaud, toBaud int) (l
 	}
 	for from := 0; from < len(b); from += step {
 		to := min(from+step, len(b))
-		kept := w.survivors(b[from:to])
+		kept := survivors(b[from:to], w.LostPerMillion, w.Chance)
 		if len(kept) == 0 {
 			continue
 		}
@@ -128,14 +128,14 @@ func (w *Wire) heard(b []byte, fromBaud, toBaud int) []byte {
 	return read
 }
 
-// survivors is what is left after the wire has lost some.
-func (w *Wire) survivors(b []byte) []byte {
-	if w.LostPerMillion <= 0 {
+// survivors is what is left after a wire has lost some bytes.
+func survivors(b []byte, lostPerMillion float64, chance *rand.Rand) []byte {
+	if lostPerMillion <= 0 {
 		return b
 	}
-	var kept []byte
+	kept := make([]byte, 0, len(b))
 	for _, c := range b {
-		if w.Chance.Float64()*1e6 >= w.LostPerMillion {
+		if chance.Float64()*1e6 >= lostPerMillion {
 			kept = append(kept, c)
 		}
 	}
