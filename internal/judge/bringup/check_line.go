@@ -98,17 +98,19 @@ func noiseSays(f *Facts) string {
 	return says
 }
 
-// speedGuess is the speed at which the noise would make sense.
+// speedGuess is the speed at which the noise would make sense. It is worked out once for
+// the same noise: it costs milliseconds, and verdicts are asked for often.
 func (f *Facts) speedGuess() (uart.Guess, bool) {
-	baud := f.baud
-	if baud == 0 || len(f.Line.Noise) == 0 {
+	if f.baud == 0 || len(f.Line.Noise) == 0 {
 		return uart.Guess{}, false
 	}
-	found := uart.GuessSpeed(f.Line.Noise, baud)
-	if len(found) == 0 {
+	if f.guessed != len(f.Line.Noise) {
+		f.guessed, f.guess = len(f.Line.Noise), uart.GuessSpeed(f.Line.Noise, f.baud)
+	}
+	if len(f.guess) == 0 {
 		return uart.Guess{}, false
 	}
-	return found[0], true
+	return f.guess[0], true
 }
 
 func zeroOr(n int) string {

@@ -13,6 +13,7 @@ import (
 	"firstfix/internal/when"
 	"firstfix/internal/wire/at"
 	"firstfix/internal/wire/sheet"
+	"firstfix/internal/wire/uart"
 )
 
 // Facts are what a dialogue showed, link by link. They are gathered from any
@@ -35,12 +36,14 @@ type Facts struct {
 	Findings []finding.Finding
 	Walk     *Walked // what a live check asked; nil for a recording
 
-	sheet  *sheet.Sheet // whose spellings are known; nil for none
-	pass   *rulebook.Pass
-	baud   int                // at which the line is read; 0 when not known
-	sender *dialogue.Exchange // the last that makes the radio send
-	began  when.Instant
-	now    when.Instant
+	sheet   *sheet.Sheet // whose spellings are known; nil for none
+	pass    *rulebook.Pass
+	guess   []uart.Guess
+	guessed int                // bytes of noise that guess is for
+	baud    int                // at which the line is read; 0 when not known
+	sender  *dialogue.Exchange // the last that makes the radio send
+	began   when.Instant
+	now     when.Instant
 }
 
 // Walked is what a live check asked, beside what the line then showed.
@@ -97,7 +100,7 @@ func (f *Facts) watch(p *rulebook.Pass) {
 	f.baud = p.Info().Baud
 	p.OnNoted(func(_ dialogue.Line, note string) {
 		if n, err := strconv.Atoi(strings.TrimPrefix(note, "speed ")); err == nil && n > 0 {
-			f.baud, f.Line.Noise = n, nil // what was read at another speed tells another story
+			f.baud, f.Line.Noise, f.guessed = n, nil, 0 // what was read at another speed tells another story
 		}
 	})
 	p.OnAsked(func(x *dialogue.Exchange) { f.at(x.AskedAt); f.asked(x) })
