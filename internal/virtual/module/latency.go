@@ -21,5 +21,5 @@ const (
 
 // jitter draws the time that an answer of a kind takes this time.
 func (m *Module) jitter(d time.Duration) time.Duration {
-	return time.Duration(float64(around(m.delay, d)) * m.conditions().Timing.Slower)
+	return time.Duration(float64(around(m.delay, d)) * m.conditions().Timing.Slower).Round(time.Microsecond)
 }

@@ -202,9 +202,10 @@ func (m *Module) fire(t timer) {
 func (m *Module) after(t timer, d time.Duration) { m.due[t] = m.now.Add(d) }
 
 // around draws a duration about d: as most things in a module's life it takes
-// a little less or quite a bit longer.
+// a little less or quite a bit longer. Whole microseconds: processors differ in
+// the last bits of a product.
 func around(rng *rand.Rand, d time.Duration) time.Duration {
-	return time.Duration(float64(d) * (0.8 + 0.5*rng.Float64()))
+	return time.Duration(float64(d) * (0.8 + 0.5*rng.Float64())).Round(time.Microsecond)
 }
 
 // conditions is what holds around the module now.

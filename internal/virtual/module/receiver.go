@@ -221,7 +221,7 @@ func (r *receiver) searchTime(c *channel) time.Duration {
 	if c.cn0dBHz < surelyDBHz+4 {
 		longest *= 2.5
 	}
-	return time.Duration((0.1 + 0.9*r.noise.Float64()) * longest * float64(time.Second))
+	return time.Duration((0.1 + 0.9*r.noise.Float64()) * longest * float64(time.Second)).Round(time.Microsecond)
 }
 
 // readMessage collects the subframe that ends now, if it was received whole.
