@@ -85,9 +85,11 @@ type Assembler struct {
 	writing   *pending              // whose text the controller is writing
 	body      *bodyState            // whose answer holds message text
 	held      *heldFinal            // a line that is a final result or message text
-	headline  *Line                 // +CMT and its like, waiting for the second line
+	coming    *coming               // +CMT and its like, and its text
 	quoted    *Line                 // an answer whose quoted text goes on in the next line
-	tail      bool                  // the line before was such a second line
+	tail      bool                  // the line before was the text of an unsolicited message, and this may be more of it
+	tailEnd   when.Instant          // but not from here on
+	blanks    int                   // how many empty lines stood before the module's line
 	data      *dataState            // after CONNECT
 	alive     int                   // module lines since the last sentence outside message text
 	echoes    bool                  // the module has echoed
@@ -113,7 +115,7 @@ func (a *Assembler) Feed(r capture.Record, out []Event) []Event {
 		if l, ok := sentenceRecord(&r); ok {
 			a.now = max(a.now, r.At)
 			a.alive, a.lastHeard = 0, a.now
-			a.mod.cr, a.mod.blank, a.tail = false, false, false
+			a.mod.cr, a.mod.blank, a.tail = false, 0, false
 			return append(out, Event{Kind: Sentence, At: a.now, Line: l})
 		}
 	}
@@ -185,7 +187,7 @@ func (a *Assembler) flush() {
 	a.endModuleLine()
 	a.flushData()
 	a.dropCommand()
-	a.settleHeadline()
+	a.settleComing()
 	a.settleQuoted()
 	a.settleHeld()
 }
@@ -238,8 +240,10 @@ func (a *Assembler) next() (at when.Instant, do func(*Assembler), why string) {
 	if a.held != nil {
 		ask(a.held.line.At.Add(heldLimit), (*Assembler).settleHeld, "a line is a final result or the text of a message")
 	}
-	if a.headline != nil {
-		ask(a.headline.At.Add(moduleSilence), (*Assembler).settleHeadline, "the second line of an unsolicited message has not come")
+	if c := a.coming; c != nil && c.text.IsZero() {
+		ask(c.head.At.Add(moduleSilence), (*Assembler).settleComing, "the text of an unsolicited message has not come")
+	} else if c != nil {
+		ask(c.text.At.Add(heldLimit), (*Assembler).settleComing, "the text of an unsolicited message may have another line")
 	}
 	if a.quoted != nil {
 		ask(a.quoted.At.Add(moduleSilence), (*Assembler).settleQuoted, "the text of an answer has not come to its closing quote")

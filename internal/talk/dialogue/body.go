@@ -51,35 +51,6 @@ func (a *Assembler) settleQuoted() {
 	a.quoted = nil
 }
 
-// secondLine completes a two-line message. False: l is something else.
-func (a *Assembler) secondLine(l Line, blank bool) bool {
-	if isSentence(l.Text) && a.alive < aliveLines {
-		return false
-	}
-	if blank { // an empty text, and the next thing the module says
-		name, _ := at.AnswerName(l.Text)
-		if _, ok := a.result(l.Text); ok || name != "" {
-			a.settleHeadline()
-			return false
-		}
-	}
-	head := *a.headline
-	a.headline = nil
-	a.tail = true
-	a.emit(Event{Kind: Unsolicited, At: a.now, Line: head, Body: l})
-	return true
-}
-
-// settleHeadline reports a two-line message whose second line never came.
-func (a *Assembler) settleHeadline() {
-	if a.headline == nil {
-		return
-	}
-	head := *a.headline
-	a.headline = nil
-	a.emit(Event{Kind: Unsolicited, At: a.now, Line: head})
-}
-
 // heldBefore decides about a held line when another one follows it: what belongs
 // to the same answer makes it text.
 func (a *Assembler) heldBefore(l Line, result bool) {
@@ -129,6 +100,7 @@ func (a *Assembler) bodyLine(l Line, blank bool) bool {
 	if b.pdu {
 		if isHex(strings.Trim(l.Text, " ")) && b.lines == 0 {
 			b.lines++
+			l.Body = true
 			a.info(b.p, l)
 			return true
 		}
@@ -156,9 +128,24 @@ func (a *Assembler) bodyLine(l Line, blank bool) bool {
 		return false
 	}
 	a.messageEnds()
+	a.emptyLines(l)
 	b.lines++
+	l.Body = true
 	a.info(b.p, l)
 	return true
+}
+
+// emptyLines adds the empty lines that stood between two lines of a text: they
+// are part of it. What stands in front of its first line is not sure to be.
+func (a *Assembler) emptyLines(next Line) {
+	if a.body.lines == 0 {
+		return
+	}
+	l := next
+	l.At, l.Text, l.Body = l.Began, "", true
+	for range min(a.blanks, textLimit) {
+		a.info(a.body.p, l)
+	}
 }
 
 // isFinal says that a result cannot be a report of a call.
@@ -174,6 +161,7 @@ func isFinal(res at.Result) bool {
 func (a *Assembler) messageEnds() {
 	if h := a.held; h != nil {
 		a.held = nil
+		h.line.Body = true
 		a.info(h.p, h.line)
 	}
 }

@@ -93,7 +93,9 @@ func (a *Assembler) writeText(r *capture.Record, s string) string {
 func (a *Assembler) addText(r *capture.Record, s string) {
 	for len(a.ctl.text)+len(s) > lineLimit {
 		n := lineLimit - len(a.ctl.text)
-		a.garbled(a.ctl.line(r, s[:n]))
+		l := a.ctl.line(r, s[:n])
+		l.Body = a.writing != nil
+		a.garbled(l)
 		s = s[n:]
 	}
 	if s != "" {
@@ -209,12 +211,28 @@ func (a *Assembler) stray(l Line) {
 	if l.Text == "" {
 		return
 	}
+	end := l.Text[len(l.Text)-1]
+	l.Body = end == sub || end == esc || a.textRefused()
 	if noisy(strings.TrimRight(l.Text, "\x1a\x1b")) {
 		a.garbled(l)
 		return
 	}
 	a.hear(said{text: l.Text})
 	a.emit(Event{Kind: Stray, At: a.now, Line: l})
+}
+
+// textRefused says that the last command wanted a text and has none: a line that
+// still comes is likely that text, sent although nothing asked for it.
+func (a *Assembler) textRefused() bool {
+	if a.last == nil || !a.last.Text.IsZero() {
+		return false
+	}
+	for i := range a.last.Parsed.Commands {
+		if wantsText(&a.last.Parsed.Commands[i]) == expected {
+			return true
+		}
+	}
+	return false
 }
 
 func (a *Assembler) garbled(l Line) { a.emit(Event{Kind: Garbled, At: a.now, Line: l}) }
@@ -247,8 +265,9 @@ func foldAT(b []byte) bool { return len(b) >= 2 && b[0]|0x20 == 'a' && b[1]|0x20
 // asked opens an exchange.
 func (a *Assembler) asked(l Line, end string) *Exchange {
 	a.settleHeld()
-	a.settleHeadline()
+	a.settleComing()
 	a.settleQuoted()
+	a.tail = false
 	a.count++
 	x := &Exchange{
 		Number: a.count, Command: l, Ending: end, Parsed: at.ParseLine(at.Edited(l.Text, '\b')),
@@ -283,6 +302,7 @@ func (a *Assembler) texted(p *pending, l Line, end byte) {
 	}
 	p.textDone = true
 	p.last = max(p.last, l.At)
+	l.Body = true
 	p.x.Text, p.x.TextEnd, p.x.TextEarly = l, end, p.early
 	a.emit(Event{Kind: Texted, At: a.now, Line: l, X: p.x})
 }
@@ -356,6 +376,7 @@ func (a *Assembler) flushUnknown() {
 	case a.nobodys(l.Text):
 		a.unkSide = capture.Module
 		l.Text = strings.TrimRight(l.Text, "\r\n")
+		l.Body = a.tail && l.Began < a.tailEnd
 		a.emit(Event{Kind: Stray, At: a.now, Line: l})
 	default:
 		a.unkSide = capture.Module
@@ -369,7 +390,7 @@ func (a *Assembler) flushUnknown() {
 // open it could be its answer.
 func (a *Assembler) nobodys(t string) bool {
 	t = strings.TrimRight(t, "\r\n")
-	if t == "" || len(a.open) > 0 || a.ended != nil || a.data != nil || a.headline != nil || noisy(t) || isSentence(t) || gluedSentence(t) >= 0 {
+	if t == "" || len(a.open) > 0 || a.ended != nil || a.data != nil || a.coming != nil || noisy(t) || isSentence(t) || gluedSentence(t) >= 0 {
 		return false
 	}
 	name, _ := at.AnswerName(t)

@@ -185,5 +185,5 @@ func (a *Assembler) leaveData(r *capture.Record, t string, cr bool) {
 	if d.command != nil {
 		a.asked(*d.command, d.ending)
 	}
-	a.moduleLine(l, true)
+	a.moduleLine(l, 1)
 }

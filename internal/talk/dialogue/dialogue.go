@@ -32,6 +32,7 @@ type Line struct {
 	Began      when.Instant // when its first byte passed
 	At         when.Instant // when its last byte passed
 	From       capture.Direction
+	Body       bool   // it is the text of a message, or part of one: what somebody wrote to somebody
 	Text       string // without its line end; a control byte inside stays as it is
 }
 
@@ -89,7 +90,7 @@ const (
 	Prompted                    // the module asks for text; X.Prompt
 	Texted                      // the text for the module is complete; X.Text, X.TextEnd
 	Answered                    // X is over: X.Outcome says how. Every Asked has exactly one Answered.
-	Unsolicited                 // Line was said unasked; Body is its second line where it has one (+CMT, +CDS, +CBM)
+	Unsolicited                 // Line was said unasked; Body is the text behind it where it has one (+CMT, +CDS, +CBM), its lines parted by LF
 	Sentence                    // Line is a GNSS sentence ("$…" or "!…"), wherever it came
 	Stray                       // Line came from the controller, or from nobody knows whom, and is neither a command nor text that was asked for
 	Garbled                     // Line.Text holds bytes that fit nothing: noise, binary, a broken line
@@ -104,7 +105,7 @@ type Event struct {
 	Kind Kind
 	At   when.Instant
 	Line Line      // of Asked the command, Prompted the prompt, Texted the text, Answered the final result
-	Body Line      // of Unsolicited the second line, where there is one
+	Body Line      // of Unsolicited the text behind Line, where there is one
 	X    *Exchange // of Asked, Prompted, Texted and Answered
 	Note string    // of Noted
 }

@@ -193,7 +193,11 @@ func line(l dialogue.Line) string {
 	if l.At != l.Began {
 		times += "-" + l.At.String()
 	}
-	return fmt.Sprintf("[%d %s %s] %q", l.Record, l.From, times, l.Text)
+	private := ""
+	if l.Body {
+		private = " private"
+	}
+	return fmt.Sprintf("[%d %s %s%s] %q", l.Record, l.From, times, private, l.Text)
 }
 
 // onePerQuestion: every Asked has exactly one Answered, later.

@@ -9,7 +9,7 @@ import (
 
 // plain says that nothing is under way that could make of a sentence anything else.
 func (a *Assembler) plain() bool {
-	return len(a.mod.text) == 0 && a.body == nil && a.headline == nil && a.quoted == nil && a.data == nil &&
+	return len(a.mod.text) == 0 && a.body == nil && a.coming == nil && a.quoted == nil && a.data == nil &&
 		a.ended == nil && a.writing == nil && !a.mod.piece && len(a.open) == 0
 }
 
@@ -77,11 +77,11 @@ func (a *Assembler) fromModule(r *capture.Record, s string) {
 func (a *Assembler) promptAt(r *capture.Record, s string) int {
 	switch {
 	case len(a.mod.text) == 0 && len(s) >= 2 && s[0] == '>' && s[1] == ' ' && !a.mod.piece && a.wantsPrompt():
-		a.mod.blank = false
+		a.mod.blank = 0
 		a.prompted(a.mod.line(r, "> "))
 		return 2
 	case len(a.mod.text) == 1 && a.mod.text[0] == '>' && s[0] == ' ' && a.wantsPrompt():
-		a.mod.blank = false
+		a.mod.blank = 0
 		a.prompted(a.mod.line(r, " "))
 		return 1
 	}
@@ -110,10 +110,13 @@ func (a *Assembler) moduleEnd(r *capture.Record, piece string) {
 		a.mod.cr = cr
 		piece = ""
 	}
-	blank := a.mod.blank
-	a.mod.blank = false
+	blanks := a.mod.blank
+	a.mod.blank = 0
 	if len(a.mod.text) == 0 && piece == "" {
-		a.mod.blank = !a.mod.piece
+		if !a.mod.piece {
+			a.mod.blank = blanks + 1
+			a.blankLine()
+		}
 		a.mod.piece = false
 		return
 	}
@@ -123,7 +126,7 @@ func (a *Assembler) moduleEnd(r *capture.Record, piece string) {
 		a.garbled(l)
 		return
 	}
-	a.moduleLine(l, blank)
+	a.moduleLine(l, blanks)
 }
 
 // endModuleLine takes an unfinished line as it is.
@@ -131,8 +134,8 @@ func (a *Assembler) endModuleLine() {
 	if len(a.mod.text) == 0 {
 		return
 	}
-	blank := a.mod.blank
-	a.mod.blank = false
+	blanks := a.mod.blank
+	a.mod.blank = 0
 	l := a.mod.line(nil, "")
 	if a.mod.piece {
 		a.garbled(l)
@@ -142,12 +145,14 @@ func (a *Assembler) endModuleLine() {
 		a.prompted(l)
 		return
 	}
-	a.moduleLine(l, blank)
+	a.moduleLine(l, blanks)
 }
 
-// moduleLine says what a line of the module is. blank: an empty line stood before it.
-func (a *Assembler) moduleLine(l Line, blank bool) {
-	tail := a.tail
+// moduleLine says what a line of the module is. blanks is how many empty lines stood before it.
+func (a *Assembler) moduleLine(l Line, blanks int) {
+	a.blanks = blanks
+	blank := blanks > 0
+	tail := a.tail && l.Began < a.tailEnd
 	a.tail = false
 	if (l.Text == ">" || l.Text == "> ") && a.wantsPrompt() {
 		a.prompted(l)
@@ -156,8 +161,11 @@ func (a *Assembler) moduleLine(l Line, blank bool) {
 	if a.quoted != nil && a.quotedLine(l) {
 		return
 	}
-	if a.headline != nil && a.secondLine(l, blank) {
-		return
+	if a.coming != nil {
+		if a.comingLine(l) {
+			return
+		}
+		tail, a.tail = tail || a.tail && l.Began < a.tailEnd, false
 	}
 	if isSentence(l.Text) && (a.body == nil || !a.bodySentence()) {
 		if !a.textEcho(l) {
@@ -259,10 +267,11 @@ func (a *Assembler) answerLine(l Line, tail bool) {
 		return
 	}
 	if name != "" && hasBody(name, l.Text) {
-		a.headline = &l
+		a.coming = newComing(l, name, a.blanks > 0)
 		return
 	}
-	a.tail = tail
+	a.tail = tail // a.tailEnd stays: a text comes in one piece
+	l.Body = l.Body || tail && name == ""
 	a.emit(Event{Kind: Unsolicited, At: a.now, Line: l})
 }
 

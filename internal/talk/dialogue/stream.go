@@ -15,7 +15,7 @@ type stream struct {
 	marks []mark // where pieces of text came from, in order
 	last  when.Instant
 	cr    bool // the last line end was CR: an LF right behind belongs to it
-	blank bool // an empty line stood before this one
+	blank int  // how many empty lines stood before this one
 	piece bool // the line was cut at lineLimit: what comes is its rest
 }
 
