@@ -14,7 +14,7 @@ type kind struct {
 }
 
 // kinds lists them; the first that matches an address counts. Pseudo-terminals
-// are made and not opened: [NewPTY]. Each kind passes linetest.
+// are made and not opened: [NewPTY]. Each kind passes suite_test.go.
 var kinds = []kind{
 	{name: "tcp", form: "tcp:host:port", match: prefix("tcp:"), open: func(address string, _ int) (Line, error) { return Dial(address) }},
 	{name: "serial", form: "a device such as /dev/ttyUSB0 or COM3", match: device, open: func(name string, baud int) (Line, error) { return OpenSerial(name, baud) }},

@@ -3,7 +3,7 @@
 //
 // # What it promises
 //
-// Every kind of [Line] behaves alike, and a test in linetest holds each to it:
+// Every kind of [Line] behaves alike, and suite_test.go holds each to it:
 // a read says in words what came of it ([Got], [Nothing], [Lost]), bytes keep
 // their order, a peer that vanishes is noticed, closing ends a waiting read. No
 // byte is dropped in silence: what could not be written is an [OverrunError].

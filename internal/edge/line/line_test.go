@@ -10,14 +10,13 @@ import (
 	"time"
 
 	"firstfix/internal/edge/line"
-	"firstfix/internal/edge/line/linetest"
 
 	"github.com/creack/pty"
 	"golang.org/x/term"
 )
 
 func TestTCPClient(t *testing.T) {
-	linetest.Run(t, func(t *testing.T) linetest.Pair {
+	runSuite(t, func(t *testing.T) pair {
 		l, err := net.Listen("tcp", "127.0.0.1:0")
 		if err != nil {
 			t.Fatal(err)
@@ -31,12 +30,12 @@ func TestTCPClient(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return linetest.Pair{Line: client, Peer: peer}
+		return pair{Line: client, Peer: peer}
 	})
 }
 
 func TestTCPServer(t *testing.T) {
-	linetest.Run(t, func(t *testing.T) linetest.Pair {
+	runSuite(t, func(t *testing.T) pair {
 		l, err := line.Listen("127.0.0.1:0")
 		if err != nil {
 			t.Fatal(err)
@@ -50,7 +49,7 @@ func TestTCPServer(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return linetest.Pair{Line: server, Peer: peer}
+		return pair{Line: server, Peer: peer}
 	})
 }
 
@@ -77,9 +76,9 @@ func newPTY(t *testing.T) *line.PTY {
 }
 
 func TestPTY(t *testing.T) {
-	linetest.Run(t, func(t *testing.T) linetest.Pair {
+	runSuite(t, func(t *testing.T) pair {
 		p := newPTY(t)
-		return linetest.Pair{Line: p, Peer: openRaw(t, p.Path()),
+		return pair{Line: p, Peer: openRaw(t, p.Path()),
 			PeerMayReturn: func(t *testing.T) io.ReadWriteCloser { return openRaw(t, p.Path()) }}
 	})
 }
@@ -87,7 +86,7 @@ func TestPTY(t *testing.T) {
 // TestSerial opens the program's end of a pseudo-terminal as a serial port:
 // the nearest thing to one on a machine without.
 func TestSerial(t *testing.T) {
-	linetest.Run(t, func(t *testing.T) linetest.Pair {
+	runSuite(t, func(t *testing.T) pair {
 		master, slave, err := pty.Open()
 		if err != nil {
 			t.Skipf("no pseudo-terminal here: %v", err)
@@ -97,7 +96,7 @@ func TestSerial(t *testing.T) {
 			t.Fatal(err)
 		}
 		slave.Close()
-		return linetest.Pair{Line: l, Peer: master}
+		return pair{Line: l, Peer: master}
 	})
 }
 

@@ -1,14 +1,7 @@
-// Package linetest holds every kind of line to the same behaviour.
-//
-// # What it promises
-//
-// A line that passes [Run] can be given to edge/pump: slow, torn and vanishing
-// peers do not surprise it.
-//
-// # Where to start
-//
-// Read [Run].
-package linetest
+// What every kind of line must do. A line that passes runSuite can be given to
+// edge/pump: slow, torn and vanishing peers do not surprise it.
+
+package line_test
 
 import (
 	"bytes"
@@ -25,8 +18,8 @@ import (
 // once; a busy machine may need longer.
 const patience = 10 * time.Second
 
-// Pair is a line and a plain handle on its other end.
-type Pair struct {
+// pair is a line and a plain handle on its other end.
+type pair struct {
 	Line line.Line
 	Peer io.ReadWriteCloser
 	// PeerMayReturn: the line outlives its peers, as a pseudo-terminal does.
@@ -34,11 +27,11 @@ type Pair struct {
 	PeerMayReturn func(t *testing.T) io.ReadWriteCloser
 }
 
-// Run opens a pair for each part and tests it.
-func Run(t *testing.T, open func(t *testing.T) Pair) {
+// runSuite opens a pair for each part and tests it.
+func runSuite(t *testing.T, open func(t *testing.T) pair) {
 	for _, part := range []struct {
 		name string
-		run  func(t *testing.T, p Pair)
+		run  func(t *testing.T, p pair)
 	}{
 		{"bytes go both ways", bothWays},
 		{"silence is said in words", silence},
@@ -83,7 +76,7 @@ func collect(t *testing.T, l line.Line, n int) []byte {
 	return got
 }
 
-func bothWays(t *testing.T, p Pair) {
+func bothWays(t *testing.T, p pair) {
 	want := []byte("AT+CMGS=\"x\"\r\n\x00\x1a\x1b\xff\x11\x13") // nothing is eaten: raw mode, no flow control
 	if _, err := p.Peer.Write(want); err != nil {
 		t.Fatal(err)
@@ -103,7 +96,7 @@ func bothWays(t *testing.T, p Pair) {
 	}
 }
 
-func silence(t *testing.T, p Pair) {
+func silence(t *testing.T, p pair) {
 	buf := make([]byte, 16)
 	for _, wait := range []time.Duration{0, -time.Second, 30 * time.Millisecond} {
 		began := time.Now()
@@ -120,7 +113,7 @@ func silence(t *testing.T, p Pair) {
 	}
 }
 
-func torn(t *testing.T, p Pair) {
+func torn(t *testing.T, p pair) {
 	want := []byte("\r\n+CSQ: 17,0\r\n\r\nOK\r\n")
 	var writer sync.WaitGroup
 	writer.Add(1)
@@ -141,7 +134,7 @@ func torn(t *testing.T, p Pair) {
 
 // slow writes much while the other end reads in small bites. What is lost must
 // be said to be lost.
-func slow(t *testing.T, p Pair) {
+func slow(t *testing.T, p pair) {
 	const total = 256 << 10
 	block := make([]byte, 1024)
 	for i := range block {
@@ -184,7 +177,7 @@ func slow(t *testing.T, p Pair) {
 	}
 }
 
-func vanishing(t *testing.T, p Pair) {
+func vanishing(t *testing.T, p pair) {
 	if _, err := p.Peer.Write([]byte("bye")); err != nil {
 		t.Fatal(err)
 	}
@@ -225,7 +218,7 @@ func vanishing(t *testing.T, p Pair) {
 	t.Error("writing to nobody is no error")
 }
 
-func closing(t *testing.T, p Pair) {
+func closing(t *testing.T, p pair) {
 	result := make(chan error, 1)
 	started := make(chan struct{})
 	go func() {
