@@ -173,10 +173,15 @@ var resultCodes = map[replyKind]struct {
 	replyNoCarrier: {"NO CARRIER", '3'},
 }
 
-// extendedResult writes a result in words; the numeric format does not know
-// the extended ones either (V.250 5.7.2).
+// extendedResult writes a result in words. The extended ones have no numeric
+// form (V.250 5.7.2), so they are framed as in the long format always:
+// otherwise an echoed text would run into them.
 func (m *Module) extendedResult(words string) {
-	m.out = m.appendInfo(m.out, words)
+	m.out = framed(m.out, words, byte(m.settings.s[3]), byte(m.settings.s[4]))
+}
+
+func framed(dst []byte, text string, cr, lf byte) []byte {
+	return append(append(append(dst, cr, lf), text...), cr, lf)
 }
 
 // info writes one line of information text.
@@ -187,7 +192,7 @@ func (m *Module) info(text string) { m.out = m.appendInfo(m.out, text) }
 func (m *Module) appendInfo(dst []byte, text string) []byte {
 	cr, lf := byte(m.settings.s[3]), byte(m.settings.s[4])
 	if !m.settings.numeric {
-		dst = append(dst, cr, lf)
+		return framed(dst, text, cr, lf)
 	}
 	return append(append(dst, text...), cr, lf)
 }

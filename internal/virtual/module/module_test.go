@@ -103,7 +103,11 @@ func TestOneFinalResult(t *testing.T) {
 				b.wait(10 * time.Millisecond)
 			}
 			if b.m.entry.open {
-				b.send(rapid.SampledFrom([]string{"hello\x1a", "00480069\x1a", "\x1b", "\x1a"}).Draw(rt, "body"))
+				body := rapid.SampledFrom([]string{"hello\x1a", "00480069\x1a", "\x1b", "\x1a"}).Draw(rt, "body")
+				b.out = b.out[:0]
+				b.send(body)
+				// The short format has nothing between an echo and a digit (V.250 6.2.6).
+				b.out = bytes.TrimPrefix(b.out, []byte(body))
 				for range 3 * 60 * 100 {
 					if !b.m.exec.busy {
 						break
