@@ -2,6 +2,7 @@ package nmea
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"strings"
 	"testing"
@@ -94,7 +95,8 @@ func BenchmarkDecodeHour(b *testing.B) {
 	}
 	e := new(ear)
 	sum := byte(0)
-	var yardstick, decoding time.Duration
+	var decoding time.Duration
+	leastXOR, least := time.Duration(math.MaxInt64), time.Duration(math.MaxInt64) // the least disturbed pass of each
 	b.ReportAllocs()
 	b.ResetTimer()
 	for range b.N { // both in turn, so that a busy machine slows both
@@ -106,13 +108,14 @@ func BenchmarkDecodeHour(b *testing.B) {
 				b.Fatal(err)
 			}
 		}
-		yardstick += between - began
-		decoding += b.Elapsed() - between
+		pass := b.Elapsed() - between
+		leastXOR, least = min(leastXOR, between-began), min(least, pass)
+		decoding += pass
 	}
 	if b.N%2 == 0 && sum != 0 || decoding <= 0 {
 		b.Fatal("an even number of equal sums is 0")
 	}
-	b.ReportMetric(decoding.Seconds()/yardstick.Seconds(), "x-xor")
+	b.ReportMetric(least.Seconds()/leastXOR.Seconds(), "x-xor")
 	b.ReportMetric(float64(decoding.Nanoseconds())/float64(b.N), "ns/op")
 	b.ReportMetric(float64(decoding.Nanoseconds())/float64(b.N)/float64(len(texts)), "ns/sentence")
 	b.ReportMetric(float64(bytes)*float64(b.N)/decoding.Seconds()/1e6, "MB/s")
