@@ -1,38 +1,94 @@
 package main
 
 import (
+	"strconv"
+	"strings"
+
+	"firstfix/internal/earth/geo"
 	"firstfix/internal/judge/finding"
 	"firstfix/internal/judge/verdict"
 	"firstfix/internal/talk/capture"
 )
 
-// hidePrivate replaces numbers and identities everywhere in a verdict by
-// placeholders, the same for the same number, so that a report can be shared.
+// maxPlaces is how many coordinates of one text stay readable: a text has room for six.
+const maxPlaces = 8
+
+// hidePrivate makes a verdict fit to be shared: numbers and identities become
+// placeholders everywhere, the same for the same number, and what somebody wrote
+// to somebody is shown by its shape only. docs/decisions/0005 says why and how.
 func hidePrivate(v *verdict.Verdict) {
-	p := capture.NewPrivacy()
-	each := func(texts []string) {
-		for i := range texts {
-			texts[i] = p.Hide(texts[i])
-		}
-	}
-	evidence := func(list []finding.Evidence) {
-		for i := range list {
-			list[i].Text = p.Hide(list[i].Text)
-			list[i].Note = p.Hide(list[i].Note)
-		}
-	}
-	v.Headline = p.Hide(v.Headline)
-	each(v.Assumed)
+	h := hider{privacy: capture.NewPrivacy()}
 	for i := range v.Chain {
-		v.Chain[i].Says = p.Hide(v.Chain[i].Says)
-		evidence(v.Chain[i].Evidence)
+		h.quoted(v.Chain[i].Quotes)
 	}
 	for i := range v.Findings {
-		v.Findings[i].Message = p.Hide(v.Findings[i].Message)
-		evidence(v.Findings[i].Evidence)
+		h.quoted(v.Findings[i].Quotes)
+	}
+	v.Headline = h.sentence(v.Headline)
+	h.sentences(v.Assumed)
+	for i := range v.Chain {
+		v.Chain[i].Says = h.sentence(v.Chain[i].Says)
+		v.Chain[i].Quotes = nil
+		h.evidence(v.Chain[i].Evidence)
+	}
+	for i := range v.Findings {
+		v.Findings[i].Message = h.sentence(v.Findings[i].Message)
+		v.Findings[i].Quotes = nil
+		h.evidence(v.Findings[i].Evidence)
 	}
 	for i := range v.Causes {
-		each(v.Causes[i].Because)
-		each(v.Causes[i].Against)
+		h.sentences(v.Causes[i].Because)
+		h.sentences(v.Causes[i].Against)
+	}
+}
+
+// A hider knows what was replaced so far.
+type hider struct {
+	privacy *capture.Privacy
+	quotes  []string // old and new in turn, as strings.NewReplacer wants them
+}
+
+// quoted notes texts that sentences repeat between quotation marks.
+func (h *hider) quoted(texts []string) {
+	for _, t := range texts {
+		if t == "" {
+			continue
+		}
+		h.quotes = append(h.quotes, strconv.Quote(t), strconv.Quote(h.body(t)))
+	}
+}
+
+// sentence hides what is private in a sentence of ours.
+func (h *hider) sentence(s string) string {
+	if len(h.quotes) > 0 {
+		s = strings.NewReplacer(h.quotes...).Replace(s)
+	}
+	return h.privacy.Hide(s)
+}
+
+func (h *hider) sentences(list []string) {
+	for i := range list {
+		list[i] = h.sentence(list[i])
+	}
+}
+
+// body returns the shape of a text; coordinates stay readable however they are spelled.
+func (h *hider) body(text string) string {
+	var keep [][2]int
+	for _, r := range geo.FindAll(text, maxPlaces) {
+		keep = append(keep, [2]int{r.At, r.At + r.Len})
+	}
+	return h.privacy.Body(text, keep...)
+}
+
+func (h *hider) evidence(list []finding.Evidence) {
+	for i := range list {
+		e := &list[i]
+		e.Note = h.sentence(e.Note)
+		if e.Body {
+			e.Text = h.body(e.Text)
+		} else {
+			e.Text = h.privacy.Hide(e.Text)
+		}
 	}
 }

@@ -66,6 +66,7 @@ type Judgement struct {
 	State    verdict.State
 	Says     string // one sentence without a full stop, with the figures
 	Evidence []finding.Evidence
+	Quotes   []string // texts of messages that Says quotes with strconv.Quote, so that reports can hide them
 }
 
 func notShown(says string) Judgement { return Judgement{State: verdict.NotShown, Says: says} }
@@ -94,7 +95,7 @@ func (f *Facts) Chain() []verdict.Link {
 		if j.Evidence == nil {
 			j.Evidence = []finding.Evidence{}
 		}
-		links = append(links, verdict.Link{Name: c.Link, Title: c.Title, State: j.State, Says: j.Says, Evidence: j.Evidence})
+		links = append(links, verdict.Link{Name: c.Link, Title: c.Title, State: j.State, Says: j.Says, Evidence: j.Evidence, Quotes: j.Quotes})
 	}
 	return links
 }

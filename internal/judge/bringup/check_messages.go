@@ -60,9 +60,13 @@ func judgeMessages(f *Facts) Judgement {
 	}
 	switch {
 	case t.Unreadable.Is():
-		return f.is(verdict.Broken, "a text left so that nobody can read it: "+t.Problem, show{t.Unreadable.First, "not readable at the other end"}, show{t.CodingAt, "the coding in force"})
+		j := f.is(verdict.Broken, "a text left so that nobody can read it: "+t.Problem, show{t.Unreadable.First, "not readable at the other end"}, show{t.CodingAt, "the coding in force"})
+		j.Quotes = []string{t.problemQuotes}
+		return j
 	case t.OwnChanged.Is() && !t.Own.Is():
-		return f.is(verdict.Broken, fmt.Sprintf("our own text came back as %s", quoteShort(t.OwnReads)), show{t.OwnChanged.First, "not what was sent"}, show{t.CodingAt, "the coding in force"})
+		j := f.is(verdict.Broken, "our own text came back as "+quoteShort(t.OwnReads), show{t.OwnChanged.First, "not what was sent"}, show{t.CodingAt, "the coding in force"})
+		j.Quotes = []string{short(t.OwnReads)}
+		return j
 	case t.Refused.Is() && !t.Accepted.Is():
 		return f.is(verdict.Broken, fmt.Sprintf("%s and none was accepted%s", plural(max(t.Sends, t.Refused.Times), "text was sent", "texts were sent"), comma(f.refusal())), show{t.Refused.First, "refused"})
 	case t.NoPrompt.Is() && !t.Accepted.Is():

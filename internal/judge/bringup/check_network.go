@@ -2,6 +2,7 @@ package bringup
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -208,9 +209,11 @@ func (n *NetworkFacts) accountCause() (yes, known bool) {
 	return false, false
 }
 
-func quoteShort(s string) string {
+func quoteShort(s string) string { return strconv.Quote(short(s)) }
+
+func short(s string) string {
 	if len(s) > 60 {
-		s = strings.ToValidUTF8(s[:60], "") + "…"
+		return strings.ToValidUTF8(s[:60], "") + "…"
 	}
-	return fmt.Sprintf("%q", s)
+	return s
 }

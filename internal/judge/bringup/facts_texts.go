@@ -34,6 +34,8 @@ type TextFacts struct {
 	NoWord     Seen // sent and never answered
 	Unreadable Seen // went out so that no one can read it
 	Problem    string
+	// What Problem repeats of a text, so that reports can hide it.
+	problemQuotes string
 	Arrived    Seen
 	Own        Seen   // one of our own that came back
 	OwnPlace   string // its index in the store
@@ -56,7 +58,7 @@ func (f *Facts) watchTexts(p *rulebook.Pass) {
 			t.Sends++
 			if m.Problem != "" {
 				t.Unreadable.see(m.Line)
-				t.Problem = m.Problem
+				t.Problem, t.problemQuotes = m.Problem, m.Effect.Quotes
 			}
 			if len(t.sent) == maxBodies {
 				t.sent = append(t.sent[:0], t.sent[1:]...)

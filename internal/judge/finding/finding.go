@@ -44,6 +44,7 @@ type Evidence struct {
 	At         when.Instant // meaningless when the capture's times are not known
 	From       string       // "controller", "module", "unknown"
 	Text       string       // the line, secrets masked
+	Body       bool         // Text is what somebody wrote to somebody: hidden in reports unless asked for
 	Note       string       // what this line shows
 }
 
@@ -56,5 +57,6 @@ type Finding struct {
 	Cites    []string
 	Remedy   string
 	Evidence []Evidence // never empty
+	Quotes   []string   // texts that Message quotes with strconv.Quote: hidden like a Body
 	More     int        // how many further places the same rule found, not listed
 }

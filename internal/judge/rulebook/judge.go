@@ -44,7 +44,7 @@ type Judge struct {
 	unsolicited                       []func(line, body dialogue.Line, a at.Answer)
 	sentence                          []func(dialogue.Line, *nmea.Sentence)
 	epoch                             []func(*epoch.Epoch)
-	stray, garbled                    []func(dialogue.Line)
+	stray, garbled, data              []func(dialogue.Line)
 	noted                             []func(dialogue.Line, string)
 	registration                      []func(*witness.Registration)
 	message                           []func(*witness.Message)
@@ -179,6 +179,8 @@ func (j *Judge) dispatch(e *dialogue.Event) {
 		call(j.stray, e.Line)
 	case dialogue.Garbled:
 		call(j.garbled, e.Line)
+	case dialogue.Data:
+		call(j.data, e.Line)
 	case dialogue.Noted:
 		for _, f := range j.noted {
 			f(e.Line, e.Note)

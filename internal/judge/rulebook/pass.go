@@ -1,6 +1,7 @@
 package rulebook
 
 import (
+	"strconv"
 	"strings"
 
 	"firstfix/internal/judge/finding"
@@ -19,6 +20,7 @@ type Pass struct {
 	rule    *Rule
 	judge   *Judge
 	found   []finding.Finding
+	quotes  []string // for the next finding
 	dropped int
 }
 
@@ -90,6 +92,10 @@ func (p *Pass) OnStray(f func(line dialogue.Line)) { p.judge.stray = append(p.ju
 // OnGarbled is called for bytes that fit nothing.
 func (p *Pass) OnGarbled(f func(line dialogue.Line)) { p.judge.garbled = append(p.judge.garbled, f) }
 
+// OnData is called for bytes that passed in data state, after CONNECT; pieces
+// end where the other side speaks and after a second of silence.
+func (p *Pass) OnData(f func(line dialogue.Line)) { p.judge.data = append(p.judge.data, f) }
+
 // OnNoted is called for an event of the capture: "line-lost", "speed 9600", a person's note.
 func (p *Pass) OnNoted(f func(line dialogue.Line, note string)) {
 	p.judge.noted = append(p.judge.noted, f)
@@ -135,8 +141,16 @@ func (p *Pass) Open() []*dialogue.Exchange {
 func (p *Pass) See(l dialogue.Line, note string) finding.Evidence {
 	return finding.Evidence{
 		Record: l.Record, SourceLine: l.SourceLine, At: l.Began,
-		From: l.From.String(), Text: capture.Mask(strings.Clone(l.Text)), Note: note,
+		From: l.From.String(), Text: capture.Mask(strings.Clone(l.Text)), Body: l.Body, Note: note,
 	}
+}
+
+// Quote puts what somebody wrote to somebody into quotation marks, for the
+// message of the next report. A message must not hold such words in any other
+// way: reports hide them, and find them by what was quoted here.
+func (p *Pass) Quote(text string) string {
+	p.quotes = append(p.quotes, strings.Clone(text))
+	return strconv.Quote(text)
 }
 
 // SeeSource makes a piece of evidence of a sentence of an epoch.
@@ -150,13 +164,15 @@ func (p *Pass) SeeSource(s epoch.Source, note string) finding.Evidence {
 // Report says that the rule does not hold. The first piece of evidence is a
 // parameter of its own: a finding without evidence does not compile.
 func (p *Pass) Report(message string, first finding.Evidence, more ...finding.Evidence) {
+	quotes := p.quotes
+	p.quotes = nil
 	if limit := p.judge.options.PlacesPerRule; limit > 0 && len(p.found) >= limit {
 		p.dropped++
 		return
 	}
 	p.found = append(p.found, finding.Finding{
 		Rule: p.rule.Name, Severity: p.rule.Severity, Title: p.rule.Title, Message: message,
-		Cites: p.rule.Cites, Remedy: p.rule.Remedy,
+		Cites: p.rule.Cites, Remedy: p.rule.Remedy, Quotes: quotes,
 		Evidence: append([]finding.Evidence{first}, more...),
 	})
 }

@@ -35,6 +35,7 @@ type Link struct {
 	State    State              `json:"state"`
 	Says     string             `json:"says"` // one sentence, with the figures
 	Evidence []finding.Evidence `json:"evidence"`
+	Quotes   []string           `json:"-"` // texts that Says quotes with strconv.Quote: hidden in reports unless asked for
 }
 
 // Measurement is something to do next, and what its outcome tells.

@@ -24,6 +24,7 @@ type Effect struct {
 	Shown  string // what a handset shows; empty when nothing
 	How    string // one of the words above
 	Why    string
+	Quotes string // what Why repeats of the text, put there with strconv.Quote; "" for nothing
 	Clause string
 }
 
@@ -109,7 +110,7 @@ func (w *workshop) shown() Effect {
 		return w.shownFromHex()
 	}
 	if text, ok := LooksUCS2Hex(w.text); ok && !hexSet(w.set) {
-		return Effect{Shown: w.text, How: HowGarbled, Clause: "TS 27.005 3.1 <data>, TS 23.038 4",
+		return Effect{Shown: w.text, How: HowGarbled, Clause: "TS 27.005 3.1 <data>, TS 23.038 4", Quotes: text,
 			Why: fmt.Sprintf("dcs = %d takes the hex digits literally; with dcs = 8 the receiver would read %q", w.dcs, text)}
 	}
 	got, changes := typed(w.text, w.set)
@@ -167,8 +168,9 @@ func (w *workshop) shownFromHex() Effect {
 		return Effect{How: HowBlank, Why: fmt.Sprintf("dcs = %d is 8-bit data, which has no alphabet: receivers show nothing, or say that they cannot show it", w.dcs), Clause: clause}
 	case !isHex:
 		shown := w.received([]byte(w.text))
-		return Effect{Shown: shown, How: HowGarbled, Clause: clause,
-			Why: fmt.Sprintf("dcs = %d is UCS2, typed as four hex digits per character; plain letters are refused, or two of them become one character (%s), which many handsets show as a blank", w.dcs, firstRunes(shown, 4))}
+		few := firstRunes(shown, 4)
+		return Effect{Shown: shown, How: HowGarbled, Clause: clause, Quotes: few,
+			Why: fmt.Sprintf("dcs = %d is UCS2, typed as four hex digits per character; plain letters are refused, or two of them become one character (%q), which many handsets show as a blank", w.dcs, few)}
 	}
 	shown := w.received(octets)
 	switch {

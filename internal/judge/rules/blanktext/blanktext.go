@@ -49,6 +49,9 @@ func watch(p *rulebook.Pass) {
 				evidence = append(evidence, p.See(s.Line, name+" in force: "+s.Value))
 			}
 		}
+		if q := m.Effect.Quotes; q != "" {
+			p.Quote(q) // Why holds it
+		}
 		p.Report("the text "+words[m.Effect.How]+": "+m.Effect.Why, p.See(m.Line, "the text as typed"), evidence...)
 	})
 }

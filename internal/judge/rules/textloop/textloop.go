@@ -82,7 +82,7 @@ func watch(p *rulebook.Pass) {
 		said[m.Party] = true
 		what := fmt.Sprintf("the same two texts went to and fro %d times", same+1)
 		if own >= ownRounds {
-			what = fmt.Sprintf("the own text %q came back and was answered %d times", m.Body, own)
+			what = fmt.Sprintf("the own text %s came back and was answered %d times", p.Quote(m.Body), own)
 		}
 		if p.TimesKnown() {
 			what += " within " + rulebook.Span(m.Line.Began.Sub(began.Line.Began))

@@ -39,6 +39,6 @@ func watch(p *rulebook.Pass) {
 		if len(text) > shown {
 			text, more = text[:shown], "…"
 		}
-		p.Report(fmt.Sprintf("the text came as %d hex digits; in UCS-2 it says %q", len(m.Raw), string(text)+more), p.See(m.Line, "hex digits"), p.See(m.Head, "its header"))
+		p.Report(fmt.Sprintf("the text came as %d hex digits; in UCS-2 it says %s", len(m.Raw), p.Quote(string(text)+more)), p.See(m.Line, "hex digits"), p.See(m.Head, "its header"))
 	})
 }
