@@ -230,6 +230,8 @@ func answerHints(e *Explanation, a at.Answer, row *at.Entry) {
 	switch a.Name {
 	case "+CPMS":
 		fullStores(e)
+	case "+CSMP":
+		textEffect(e, a.Params)
 	case "+CSQ":
 		if len(a.Params) > 0 && a.Params[0].Text == "99" {
 			e.hint("99 is no measurement: not registered yet, no antenna, or no network")

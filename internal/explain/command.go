@@ -305,6 +305,9 @@ func commandHints(e *Explanation, c at.Command, row *at.Entry) {
 	if c.Form == at.Set && row.Setting && row.Volatile && !strings.Contains(row.Note, "power off") {
 		e.hint("%s is usually lost at power off (common practice, no source)", row.Name)
 	}
+	if c.Name == "+CSMP" && c.Form == at.Set {
+		textEffect(e, c.Params)
+	}
 	if c.Name == "+CMGS" || c.Name == "+CSCA" {
 		for _, p := range c.Params {
 			if p.Quoted && p.At == c.Params[0].At {

@@ -70,7 +70,12 @@ func TestCommands(t *testing.T) {
 		{line: "ATD+12025550143;", source: "27.007 6.2: ; makes a voice call", kind: KindCommand, fields: []string{"dial string|+12025550143|voice call"}, hints: []string{"money"}},
 		{line: "ATD*99#", source: "27.007 10.2.1.1", kind: KindCommand, fields: []string{"dial string|*99#|packet-data"}},
 		{line: "AT+CSMP=17,167,0,8", source: "27.005 3.3.2; 23.040 9.2.3.12.1: 167 is 24 h; 23.038 4: 8 is UCS2", kind: KindCommand,
-			fields: []string{"fo|17|relative validity period", "vp|167|24 h", "pid|0|ordinary message", "dcs|8|UCS2"}},
+			fields: []string{"fo|17|relative validity period", "vp|167|24 h", "pid|0|ordinary message", "dcs|8|UCS2"},
+			hints:  []string{"plain letters typed now arrive blank or as foreign signs (䡥汬", "00480065006C006C006F"}}, // "He" is U+4865, "ll" U+6C6C
+		{line: "AT+CSMP=17,167,0,4", source: "23.038 4: 8-bit data have no alphabet", kind: KindCommand, hints: []string{"plain letters typed now arrive blank"}},
+		{line: "AT+CSMP=17,167,64,0", source: "23.040 9.2.3.9: type 0", kind: KindCommand, hints: []string{"ends so: never shown"}},
+		{line: "AT+CSMP=17,167,0,16", source: "23.038 4: class 0", kind: KindCommand, hints: []string{"ends so: flash"}},
+		{line: "AT+CSMP=17,0", source: "23.040 9.2.3.12.1: 0 is 5 minutes", kind: KindCommand, hints: []string{"are shown, but vp = 0 expires after 5 minutes"}},
 		{line: "AT+CSMP=49,173,0,0", source: "23.040 9.2.3.12.1: 173 is 7 days; 9.2.3.5: bit 5 asks for a report", kind: KindCommand, fields: []string{"fo|49|status report", "vp|173|7 days"}},
 		{line: "AT+CSMP=25,167,0,0", source: "23.040 9.2.3.3: absolute form", kind: KindCommand, problems: []string{"quoted string belongs here"}},
 		{line: `AT+CMGS="+12025550143"`, source: "27.005 3.5.1", kind: KindCommand, title: "send a text", fields: []string{"da|+12025550143|receiver", "toda||145"}, hints: []string{`wait for "> "`, "Ctrl-Z", "60 s", "money"}},
@@ -143,6 +148,7 @@ func TestAnswers(t *testing.T) {
 		{line: `+CREG: 2,5,"00C3","01A2",7`, source: "27.007 7.2, read form", kind: KindAnswer, fields: []string{"n|2|cell", "stat|5|roaming"}},
 		{line: `+CEREG: 5,1,"00C3","01A2B3C4",7,,,"00100100","01000111"`, source: "27.007 10.1.22", kind: KindAnswer, fields: []string{"Active-Time|00100100|4 min", "Periodic-TAU|01000111|70 h"}},
 		{line: "+CREG: 0,77", source: "27.007 7.2", kind: KindAnswer, problems: []string{`stat is "77"`}, hints: []string{"cannot pass"}},
+		{line: "+CSMP: 17,167,0,8", source: "27.005 3.3.2, read form", kind: KindAnswer, hints: []string{"plain letters typed now arrive blank or as foreign signs"}},
 		{line: `+CMTI: "SM",3`, source: "27.005 3.4.1", kind: KindUnsolicited, fields: []string{"mem|SM|SIM card", "index|3|place"}},
 		{line: `+CMT: "+12025550143",,"24/05/06,22:10:00+08"`, source: "27.005 3.4.1; zone 08 is two hours", kind: KindUnsolicited,
 			fields: []string{"oa|+12025550143|sender", "scts|24/05/06,22:10:00+08|6 May 2024 22:10:00 local time, zone UTC+2:00, which is 2024-05-06 20:10:00 UTC"}, hints: []string{"next line"}},
@@ -204,12 +210,28 @@ func TestPDU(t *testing.T) {
 	}
 	for _, w := range []want{
 		{line: submit, source: "23.040 9.2.2.2", kind: KindPDU, title: `SUBMIT, as it is sent to the network, text "hellohello"`,
-			fields: []string{"TP-UD|E8329BFD4697D9EC37|hellohello", "TP-UDL|0A|10 septets", "service centre|00|+CSCA"}, hints: []string{fmt.Sprintf("is %d: octets", length)}},
+			fields: []string{"TP-UD|E8329BFD4697D9EC37|hellohello", "TP-UDL|0A|10 septets", "service centre|00|+CSCA", "TP-DA length|0B|11: half octets", "TP-DA type|91|international", "TP-DA number|2120550541F3|+12025550143"}, hints: []string{fmt.Sprintf("is %d: octets", length)}},
 		{line: deliver, source: "23.040 9.2.2.1", kind: KindPDU, title: `DELIVER, as it arrives`, fields: []string{"TP-SCTS|42506022010080|2024-05-06 22:10:00"}},
 		{line: strings.ToLower(deliver), source: "27.005 3.1: hex in either case", kind: KindPDU, title: "DELIVER"},
 		{line: "00480065006C006C006F0020", source: "23.038 6.2.3: UCS2 of Hello", kind: KindHexText, title: "Hello"},
 	} {
 		check(t, w)
+	}
+	// A published status report without a service-centre part (testdata of wire/sms says where).
+	if e := Text("061804913619111011719551401110117195714000"); e.Kind != KindPDU || !strings.Contains(e.Title, "STATUS-REPORT") || !strings.Contains(strings.Join(e.Hints, " "), "no service-centre part") {
+		t.Errorf("a PDU without a service centre: %+v", e)
+	}
+	for _, line := range []string{submit, deliver} {
+		covered := 0
+		for _, f := range Text(line).Fields {
+			if f.At != covered || f.Clause == "" {
+				t.Errorf("%s: field %+v, want one at %d", line, f, covered)
+			}
+			covered += len(f.Value)
+		}
+		if covered != len(line) {
+			t.Errorf("%s: %d of %d digits have a name", line, covered, len(line))
+		}
 	}
 	if e := Text(deliver[:len(deliver)-4]); e.Kind != KindPDU || len(e.Problems) == 0 {
 		t.Errorf("a PDU cut off: %+v", e)
