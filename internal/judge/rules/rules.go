@@ -9,6 +9,9 @@ package rules
 import (
 	"firstfix/internal/judge/rulebook"
 	"firstfix/internal/judge/rules/bareerror"
+	"firstfix/internal/judge/rules/batterylife"
+	"firstfix/internal/judge/rules/batteryloop"
+	"firstfix/internal/judge/rules/batterylow"
 	"firstfix/internal/judge/rules/blanktext"
 	"firstfix/internal/judge/rules/cardmissing"
 	"firstfix/internal/judge/rules/cnmi"
@@ -36,6 +39,7 @@ import (
 	"firstfix/internal/judge/rules/noreport"
 	"firstfix/internal/judge/rules/notready"
 	"firstfix/internal/judge/rules/numberformat"
+	"firstfix/internal/judge/rules/offunasked"
 	"firstfix/internal/judge/rules/onlyecho"
 	"firstfix/internal/judge/rules/overlap"
 	"firstfix/internal/judge/rules/pinwanted"
@@ -43,6 +47,7 @@ import (
 	"firstfix/internal/judge/rules/radiooff"
 	"firstfix/internal/judge/rules/reportrate"
 	"firstfix/internal/judge/rules/resetimpatience"
+	"firstfix/internal/judge/rules/restartfar"
 	"firstfix/internal/judge/rules/restartload"
 	"firstfix/internal/judge/rules/restartloop"
 	"firstfix/internal/judge/rules/searchabort"
@@ -65,6 +70,7 @@ import (
 	"firstfix/internal/judge/rules/unchecked"
 	"firstfix/internal/judge/rules/unprinted"
 	"firstfix/internal/judge/rules/voidfix"
+	"firstfix/internal/judge/rules/voltagedrop"
 	"firstfix/internal/judge/rules/weaksignal"
 	"firstfix/internal/judge/rules/weekrollover"
 	"firstfix/internal/judge/rules/wrongmode"
@@ -80,6 +86,12 @@ var All = []*rulebook.Rule{
 	supplyvoltage.Rule,
 	settingslost.Rule,
 	hardpoweroff.Rule,
+	batterylow.Rule,
+	batterylife.Rule,
+	voltagedrop.Rule,
+	restartfar.Rule,
+	batteryloop.Rule,
+	offunasked.Rule,
 	// line
 	wrongspeed.Rule,
 	lineend.Rule,
