@@ -61,6 +61,7 @@ type Info struct {
 	DirectionsKnown bool     // false: From was inferred
 	Assumed         []string // what the reader of the file had to assume, in sentences
 	Private         []string // what was masked
+	Mixed           []string // why this seems to be the talk of more than one device, in sentences; empty: of one
 }
 
 // Source gives records in order. At the end it returns io.EOF.

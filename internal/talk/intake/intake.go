@@ -71,6 +71,16 @@ func Open(r io.Reader, name string, opt Options) (capture.Source, error) {
 	if err != nil {
 		return nil, err
 	}
+	s, err := l.open(opt)
+	if err != nil {
+		return nil, err
+	}
+	return watch(s), nil
+}
+
+// open picks the importer and begins to read.
+func (l *looked) open(opt Options) (capture.Source, error) {
+	name := l.name
 	kind := opt.Kind
 	if kind == "" {
 		kind = l.kind()

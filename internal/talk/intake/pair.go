@@ -48,7 +48,7 @@ func OpenPair(controller, module io.Reader, opt Options) (capture.Source, error)
 	prepared.prepare(bodies, sure, all)
 	*p.says = prepared.says
 	p.says.doubled = false
-	return p, nil
+	return watch(p), nil
 }
 
 // pair is two recordings that are merged.

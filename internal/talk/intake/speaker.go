@@ -30,8 +30,6 @@ type speaker struct {
 	command  string // the last command, until it was echoed
 
 	inferred, undecided, subs, ends bool // what was assumed on the way
-	identity                        string
-	twoDevices                      bool
 }
 
 // say hands on bytes as they are.
@@ -192,7 +190,6 @@ func (s *speaker) module(text, bare, raw string, at when.Instant, number int) {
 	if final {
 		s.answered = true
 	}
-	s.know(bare)
 	s.ends = true
 	if raw != "" && strings.HasSuffix(raw, "\r\n") && len(raw) == len(text)+2 {
 		s.say(capture.Module, raw, at, number)
@@ -215,35 +212,6 @@ func (s *speaker) prompt(t string, at when.Instant, number int) {
 	}
 }
 
-// know looks for signs of a second device: the bare answer to a question for the IMEI.
-func (s *speaker) know(t string) {
-	if len(t) != 15 || s.twoDevices || !luhn(t) {
-		return
-	}
-	if s.identity != "" && s.identity != t {
-		s.twoDevices = true
-	}
-	s.identity = t
-}
-
-// luhn says whether digits end in their check digit, as an IMEI does (TS 23.003 annex B).
-func luhn(t string) bool {
-	sum := 0
-	for i := range len(t) {
-		if !digit(t[i]) {
-			return false
-		}
-		d := int(t[i] - '0')
-		if (len(t)-i)%2 == 0 {
-			if d *= 2; d > 9 {
-				d -= 9
-			}
-		}
-		sum += d
-	}
-	return sum%10 == 0
-}
-
 // assumed says in sentences what had to be assumed so far.
 func (s *speaker) assumed() []string {
 	var out []string
@@ -258,9 +226,6 @@ func (s *speaker) assumed() []string {
 	}
 	if s.subs {
 		out = append(out, "the end of texts (control-Z) is not in the file: where the module answered it was taken as sent")
-	}
-	if s.twoDevices {
-		out = append(out, "two device identities answer in this file: it may hold the talk of two modules")
 	}
 	return out
 }
