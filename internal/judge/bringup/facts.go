@@ -40,6 +40,8 @@ type Facts struct {
 	pass    *rulebook.Pass
 	guess   []uart.Guess
 	guessed int                // bytes of noise that guess is for
+	mixed   bool               // more than one device seems to talk in the recording
+	placed  bool               // and positions were told, though none is judged
 	baud    int                // at which the line is read; 0 when not known
 	sender  *dialogue.Exchange // the last that makes the radio send
 	began   when.Instant

@@ -96,7 +96,7 @@ func upperFirst(s string) string {
 func (f *Facts) cautions(v *verdict.Verdict) []string {
 	radio := f.Network.Asked.Is() || f.Texts.Sends > 0 || f.Network.Levels+f.Network.NoLevels > 0
 	power := f.Module.Restarted > 0 || f.Supply.Undervoltage.Is() || f.Supply.Readings > 0
-	where := f.Fix.Valid.Is() || f.Report.Sent.Is()
+	where := f.placed || f.Fix.Valid.Is() || f.Report.Sent.Is()
 	out := []string{}
 	for _, c := range []struct {
 		when bool

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 
 	"firstfix/internal/judge/finding"
 	"firstfix/internal/judge/rulebook"
@@ -98,6 +99,11 @@ func (r *Reviewer) End(info capture.Info) *verdict.Verdict {
 	r.judge.End()
 	f := r.facts
 	f.Findings = r.judge.Findings()
+	if len(info.Mixed) > 0 {
+		var says string
+		f.Findings, says = f.unmix(r.options.Rules, f.Findings)
+		info.Assumed = append(slices.Clip(info.Assumed), says)
+	}
 	v := &verdict.Verdict{
 		Version: 1, Kind: "review", Input: r.options.Input, Simulated: r.options.Simulated,
 		Began: info.Began, TimesKnown: r.info.TimesKnown, Assumed: append([]string{}, info.Assumed...),
@@ -117,6 +123,9 @@ func (r *Reviewer) End(info capture.Info) *verdict.Verdict {
 		}
 	}
 	v.Headline = f.headline(v)
+	if f.mixed {
+		v.Headline = mixedHeadline + v.Headline
+	}
 	v.Cautions = f.cautions(v)
 	return v
 }

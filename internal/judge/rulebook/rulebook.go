@@ -30,5 +30,8 @@ type Rule struct {
 	Doc      string   // for a learner: what should happen, why, what to do
 	Silent   string   // when the rule stays silent on purpose
 	Remedy   string   // one sentence: what to change
-	Watch    func(p *Pass)
+	// OneDevice says that the rule compares what was said at different times, and
+	// so says nothing about a recording in which several devices talk.
+	OneDevice bool
+	Watch     func(p *Pass)
 }

@@ -23,8 +23,9 @@ the answer as the next one's. Switch the echo off in the set-up that runs after 
 line that equals the command all the same.`,
 	Silent: `
 The controller switches the echo off again within five commands. ATE1, ATZ or AT&F was sent.`,
-	Remedy: `Send ATE0 after every start of the module, and ignore a line that repeats the command just sent.`,
-	Watch:  watch,
+	Remedy:    `Send ATE0 after every start of the module, and ignore a line that repeats the command just sent.`,
+	Watch:     watch,
+	OneDevice: true,
 }
 
 // patience is how many echoed commands a controller may send before ATE0. Our estimate.

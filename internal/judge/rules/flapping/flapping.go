@@ -24,8 +24,9 @@ supply and the antenna plug.`,
 	Silent: `
 Fewer than four changes within ten minutes, as on a drive through a valley; changes with a restart of the
 module between them; or the times are not known.`,
-	Remedy: `Compare AT+CSQ with a telephone at the same spot, tighten the antenna plug, check the supply under load, and wait for 30 s of steady registration before sending.`,
-	Watch:  watch,
+	Remedy:    `Compare AT+CSQ with a telephone at the same spot, tighten the antenna plug, check the supply under load, and wait for 30 s of steady registration before sending.`,
+	Watch:     watch,
+	OneDevice: true,
 }
 
 const (

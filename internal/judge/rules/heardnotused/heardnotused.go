@@ -26,8 +26,9 @@ a minute.`,
 	Silent: `
 A fix came within three minutes (five with strong signals, as a cold start may take); no satellite is heard at all,
 which is noheard; no GSV sentence.`,
-	Remedy: `Go outdoors, antenna up and at least 20 cm from metal, displays and the cellular antenna; aim at four satellites above 35 dB-Hz.`,
-	Watch:  watch,
+	Remedy:    `Go outdoors, antenna up and at least 20 cm from metal, displays and the cellular antenna; aim at four satellites above 35 dB-Hz.`,
+	Watch:     watch,
+	OneDevice: true,
 }
 
 const (

@@ -26,8 +26,9 @@ without such a test draw wild tracks and set off fences.`,
 	Silent: `
 The speed in the sentences explains the way (a plane, a boat on a lorry); more than a minute between the two; a
 standing receiver that wanders by less than 100 m.`,
-	Remedy: `Drop a fix that is farther from the last than (its speed + 20 m/s) × time + 100 m, and the first five after a gap; ask for four satellites and an HDOP below 3.`,
-	Watch:  watch,
+	Remedy:    `Drop a fix that is farther from the last than (its speed + 20 m/s) × time + 100 m, and the first five after a gap; ask for four satellites and an HDOP below 3.`,
+	Watch:     watch,
+	OneDevice: true,
 }
 
 const (

@@ -27,8 +27,9 @@ without a C/N0 they are not heard.`,
 	Silent: `
 Less than two minutes (or sixty fixes where times are not known); no GSV sentence, so nobody knows; some satellite
 is heard, however weak: then heardnotused looks.`,
-	Remedy: `Take it outdoors with open sky for ten minutes; then check that the antenna sits in the GNSS socket and, for an active one, that the socket gives 3 to 5 V.`,
-	Watch:  watch,
+	Remedy:    `Take it outdoors with open sky for ten minutes; then check that the antenna sits in the GNSS socket and, for an active one, that the socket gives 3 to 5 V.`,
+	Watch:     watch,
+	OneDevice: true,
 }
 
 const (

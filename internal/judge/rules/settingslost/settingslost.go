@@ -28,8 +28,9 @@ and run its whole set-up again.`,
 	Silent: `
 The controller made the settings again, or read them back and found them in place. While it has
 not yet used text mode it is given 20 commands, for a set-up may begin by waiting for the network.`,
-	Remedy: `Run the whole set-up again on every ready report, and read one setting back (AT+CMGF?) every few minutes to notice a restart without one.`,
-	Watch:  watch,
+	Remedy:    `Run the whole set-up again on every ready report, and read one setting back (AT+CMGF?) every few minutes to notice a restart without one.`,
+	Watch:     watch,
+	OneDevice: true,
 }
 
 // patience is how many commands without a setting among them a controller may

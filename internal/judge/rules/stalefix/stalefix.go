@@ -26,8 +26,9 @@ after a minute or two say so in the text.`,
 	Silent: `
 The fix is at most two minutes old and not sent a third time since the receiver lost it; the text itself says that
 it is old ("last", "ago", "age", "old"); the receiver still says the same place.`,
-	Remedy: `Send the fix's own time or its age with each position, and refuse one older than two minutes unless the text says so.`,
-	Watch:  watch,
+	Remedy:    `Send the fix's own time or its age with each position, and refuse one older than two minutes unless the text says so.`,
+	Watch:     watch,
+	OneDevice: true,
 }
 
 const (

@@ -28,8 +28,9 @@ and +CEREG for packets on 2G/3G and LTE; an LTE module may register in one of th
 The questions are more than 6 s apart, or fewer than ten: that is watching, not waiting. Anything but the
 card, the signal, the clock and the registration was asked since the module registered: the program went
 on. The answer "0,1", which every program knows.`,
-	Remedy: `Read the second number of the answer, take 1 and 5 as registered, and ask +CREG, +CGREG and +CEREG.`,
-	Watch:  watch,
+	Remedy:    `Read the second number of the answer, take 1 and 5 as registered, and ask +CREG, +CGREG and +CEREG.`,
+	Watch:     watch,
+	OneDevice: true,
 }
 
 const (

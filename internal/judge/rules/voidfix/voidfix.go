@@ -24,8 +24,9 @@ with at least four satellites and an HDOP below 5; otherwise say "no fix" and gi
 	Silent: `
 No sentence says that the fix is void and the position is not 0,0: an earlier fix that is sent again is the
 business of stalefix.`,
-	Remedy: `Before sending check RMC status A, GGA quality 1 or more and the age of the sentence; without a fix send "no fix" and the last position with its time.`,
-	Watch:  watch,
+	Remedy:    `Before sending check RMC status A, GGA quality 1 or more and the age of the sentence; without a fix send "no fix" and the last position with its time.`,
+	Watch:     watch,
+	OneDevice: true,
 }
 
 const (
