@@ -32,9 +32,10 @@ measurement. Links behind a broken one that they need are not tried.
 Without --port the built-in stand-in is checked, a module made of software: no
 hardware, no card, no charges; minutes pass in a second. --world plants a fault.
 
-On a real line only harmless questions are asked. Nothing is saved in the
-module. A PIN is never guessed: give it with --pin, and it is tried once. No text
-leaves unless --spend says how many may.`
+On a real line only harmless questions are asked, and nothing is saved in the
+module. When nothing answers, AT is tried at the usual speeds. A PIN is never
+guessed: give it with --pin, and it is tried once. No text leaves unless --spend
+says how many may.`
 
 // checkOptions are the flags of check.
 type checkOptions struct {
@@ -54,7 +55,7 @@ type checkOptions struct {
 func (o *checkOptions) flags(f *pflag.FlagSet) {
 	o.output.flags(f)
 	f.StringVar(&o.port, "port", "", "the line to the module: "+line.Addresses())
-	f.IntVar(&o.baud, "baud", 9600, "speed of the line")
+	f.IntVar(&o.baud, "baud", 9600, "speed of the line; when nothing answers there, the usual ones are tried")
 	f.StringVar(&o.world, "world", "healthy", "world of the stand-in: a name or a file (firstfix world list)")
 	f.Uint64Var(&o.seed, "seed", 0, "seed of the stand-in; 0 takes the world's own")
 	f.StringVar(&o.sheet, "sheet", "", "how this module spells its duties: a built-in name or a file (default: demo for the stand-in, standard for a port)")
@@ -218,6 +219,9 @@ func checkLine(ctx context.Context, s *streams, o checkOptions, walk bringup.Wal
 			Hints: []string{"is the adapter plugged in, and does another program hold the port?", "firstfix check without --port needs no hardware"}}
 	}
 	defer l.Close()
+	if _, ok := l.(line.Speeder); !ok {
+		walk.Baud = 0 // no other speed can be tried
+	}
 	clock := pump.NewClock()
 	walk.Nonce = int(clock.Began().Unix() % 10000)
 	info := capture.Info{Kind: "check", Began: clock.Began().Format(time.RFC3339), Baud: o.baud, Frame: "8N1", TimesKnown: true, DirectionsKnown: true}

@@ -66,6 +66,7 @@ type Judgement struct {
 	State    verdict.State
 	Says     string // one sentence without a full stop, with the figures
 	Evidence []finding.Evidence
+	Passable bool     // broken as it is, but the walk found a way round: the links behind it can be tried
 	Quotes   []string // texts of messages that Says quotes with strconv.Quote, so that reports can hide them
 }
 
@@ -89,7 +90,7 @@ func (f *Facts) Chain() []verdict.Link {
 		j := f.uncertain(c.Link, f.spoilt(c, c.Verdict(f)))
 		if f.Walk != nil && j.State == verdict.NotShown && !f.Walk.Asked[c.Link] {
 			if broken, ok := f.Walk.NotReached[c.Link]; ok {
-				j = Judgement{State: verdict.NotReached, Says: "not tried: " + broken + " comes before it and is broken"}
+				j = Judgement{State: verdict.NotReached, Says: broken + " comes before it and is broken"}
 			}
 		}
 		if j.Evidence == nil {

@@ -51,9 +51,9 @@ var wiring = &Cause{
 
 var wrongSpeed = &Cause{
 	Name: "wrong-speed", Title: "the two ends do not speak at the same speed", Prior: 0.06,
-	Signs:  []sign{{onlyNoise, 0.85}, {fitsSpeed, 0.85}, {noBytes, 0.10}, {someNoise, 0.05}},
+	Signs:  []sign{{otherSpeed, 0.95}, {onlyNoise, 0.85}, {fitsSpeed, 0.85}, {noBytes, 0.10}, {someNoise, 0.05}},
 	Rules:  []*rulebook.Rule{wrongspeed.Rule},
-	Remedy: "Try the usual speeds until AT brings OK, then set the one you want with +IPR and store it.",
+	Remedy: "Open the line at the speed at which AT brings OK; set another with +IPR only if you need it, and store it.",
 	Tests:  []test{{otherSpeeds, 0.95}, {shortestBit, 0.97}, {statusPin, 0.02}},
 }
 

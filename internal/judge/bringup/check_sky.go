@@ -151,7 +151,7 @@ func judgeHeard(f *Facts) Judgement {
 	}
 	seen := show{s.TopAt, "the best moment"}
 	if s.TopAt.IsZero() {
-		seen = show{s.LastAt, "the last sentence"}
+		seen = show{s.SkyAt, "the last word on what is in view"}
 	}
 	switch {
 	case f.Fix.Valid.Is() && (top >= goodLevel || !s.Top4.IsKnown()):

@@ -42,7 +42,7 @@ type Facts struct {
 	guessed int                // bytes of noise that guess is for
 	mixed   bool               // more than one device seems to talk in the recording
 	placed  bool               // and positions were told, though none is judged
-	baud    int                // at which the line is read; 0 when not known
+	quick   bool               // only the states count: no guesses that cost time
 	sender  *dialogue.Exchange // the last that makes the radio send
 	began   when.Instant
 	now     when.Instant
@@ -99,10 +99,11 @@ func Gather(j *rulebook.Judge, s *sheet.Sheet) *Facts {
 
 func (f *Facts) watch(p *rulebook.Pass) {
 	f.pass = p
-	f.baud = p.Info().Baud
+	f.Line.Baud = p.Info().Baud
 	p.OnNoted(func(_ dialogue.Line, note string) {
 		if n, err := strconv.Atoi(strings.TrimPrefix(note, "speed ")); err == nil && n > 0 {
-			f.baud, f.Line.Noise, f.guessed = n, nil, 0 // what was read at another speed tells another story
+			f.Line.speed(n)
+			f.guessed = 0
 		}
 	})
 	p.OnAsked(func(x *dialogue.Exchange) { f.at(x.AskedAt); f.asked(x) })

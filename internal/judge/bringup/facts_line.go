@@ -1,6 +1,7 @@
 package bringup
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -16,28 +17,23 @@ import (
 
 // LineFacts are what the line itself showed.
 type LineFacts struct {
+	AtSpeed           // at the speed the line has now
+	Given   AtSpeed   // at the speed it began with; only after it was changed
+	others  []AtSpeed // at the speeds before, each once
+
 	ControllerBytes int64
 	ModuleBytes     int64
 
-	Answered   Seen // final results
-	Unanswered Seen // commands that never had one
-	Streak     int  // commands since the last final result
-	StreakFrom dialogue.Line
-	EchoOnly   Seen // commands that came back as an echo, and nothing else came
-	Echoed     Seen
-	Overlaps   Seen // commands sent while another was open
-	EarlyText  Seen // text sent before the prompt
-	OpenText   Seen // text without Ctrl-Z or ESC
+	Answered  Seen // final results
+	Echoed    Seen
+	Overlaps  Seen // commands sent while another was open
+	EarlyText Seen // text sent before the prompt
+	OpenText  Seen // text without Ctrl-Z or ESC
 
 	EndCR, EndLF, EndCRLF, EndNone Seen
 	TypedEnd                       Seen // a line end typed as letters: AT\r
 
 	SetUps Seen // the controller's first two commands again, in their order, after others
-
-	Garbled      Seen
-	GarbledBytes int64
-	Noise        []byte // the first bytes that fit nothing
-	NoiseFirst   bool   // noise came before anything readable
 
 	first, before string // the controller's first command, and the one before this
 	second        string
@@ -48,12 +44,73 @@ type LineFacts struct {
 	BadSums   Seen
 }
 
+// AtSpeed is what the line showed at one speed: what was read at another tells another story.
+type AtSpeed struct {
+	Baud       int // 0 when not known
+	Asked      Seen
+	Readable   Seen // final results and good sentences
+	Unanswered Seen // commands that never had a result
+	GivenUp    int  // of these, those whose time passed: the others were overtaken by the next
+	EchoOnly   Seen // commands that came back as an echo, and nothing else came
+	Streak     int  // commands since the last final result
+	StreakFrom dialogue.Line
+
+	Garbled      Seen
+	GarbledBytes int64
+	Noise        []byte // the first bytes that fit nothing
+	NoiseFirst   bool   // noise came before anything readable
+}
+
+// maxSpeeds bounds the speeds told apart: there are a dozen usual ones.
+const maxSpeeds = 32
+
+// speed takes in that the line is read at another speed from here on.
+func (l *LineFacts) speed(baud int) {
+	if l.Baud == 0 && !l.Asked.Is() && l.GarbledBytes == 0 {
+		l.Baud = baud // now it is known
+	}
+	if baud == l.Baud {
+		return
+	}
+	if len(l.others) == 0 {
+		l.Given = l.AtSpeed
+	}
+	if len(l.others) < maxSpeeds {
+		l.others = append(l.others, l.AtSpeed)
+	}
+	for i := range l.others {
+		if l.others[i].Baud == baud {
+			l.AtSpeed = l.others[i]
+			l.others = slices.Delete(l.others, i, i+1)
+			return
+		}
+	}
+	l.AtSpeed = AtSpeed{Baud: baud}
+}
+
+// FoundBaud is the speed at which the module answered after it had not at the one given.
+func (l *LineFacts) FoundBaud() (baud int, ok bool) {
+	if l.Given.Baud == 0 || l.Given.Readable.Is() || l.Baud == l.Given.Baud || !l.Readable.Is() {
+		return 0, false
+	}
+	return l.Baud, true
+}
+
+// atGiven is what the line showed at the speed it began with.
+func (l *LineFacts) atGiven() *AtSpeed {
+	if l.Given.Baud != 0 && l.Baud != l.Given.Baud {
+		return &l.Given
+	}
+	return &l.AtSpeed
+}
+
 // Good is how many lines of the module could be read.
 func (l *LineFacts) Good() int { return l.Answered.Times + l.Sentences.Times - l.BadSums.Times }
 
 func (f *Facts) asked(x *dialogue.Exchange) {
 	l := &f.Line
 	f.Counts.Exchanges++
+	l.Asked.see(x.Command)
 	l.Streak++
 	if l.Streak == 1 {
 		l.StreakFrom = x.Command
@@ -87,6 +144,9 @@ func (f *Facts) asked(x *dialogue.Exchange) {
 func (f *Facts) overlaps(x *dialogue.Exchange) bool {
 	if x.Pending == 0 || x.Previous == nil || len(x.Previous.Parsed.Commands) == 0 {
 		return false
+	}
+	if x.Previous.Outcome == dialogue.Finished && x.Previous.DoneAt <= x.AskedAt {
+		return false // an older one is open, which was given up long ago
 	}
 	return !f.Times() || x.AskedAt.Sub(x.Previous.AskedAt) < rulebook.Limit(x.Previous.Parsed)
 }
@@ -124,11 +184,13 @@ func (f *Facts) answered(x *dialogue.Exchange) {
 	case dialogue.Finished:
 		f.Counts.Finished++
 		l.Answered.see(x.Final)
+		l.Readable.see(x.Final)
 		l.Streak = 0
 	case dialogue.Overtaken:
 		f.Counts.Overtaken++
 	default:
 		f.Counts.Unanswered++
+		l.GivenUp++
 	}
 	if x.Outcome != dialogue.Finished {
 		l.Unanswered.see(x.Command)
@@ -177,7 +239,9 @@ func (f *Facts) sentenceSeen(l dialogue.Line, s *nmea.Sentence) {
 	f.Line.Sentences.see(l)
 	if s.HasSum && !s.SumOK() {
 		f.Line.BadSums.see(l)
+		return
 	}
+	f.Line.Readable.see(l)
 }
 
 // ModuleFacts are what the module said about itself.

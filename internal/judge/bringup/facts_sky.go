@@ -4,12 +4,10 @@ import (
 	"math"
 	"sort"
 	"strings"
-	"time"
 
 	"firstfix/internal/earth/fix"
 	"firstfix/internal/earth/geo"
 	"firstfix/internal/judge/rulebook"
-	"firstfix/internal/judge/witness"
 	"firstfix/internal/maybe"
 	"firstfix/internal/talk/capture"
 	"firstfix/internal/talk/dialogue"
@@ -35,10 +33,10 @@ type SkyFacts struct {
 	Best        maybe.Value[float64]
 	Top4        maybe.Value[float64] // the best mean of the four strongest in one epoch
 	Typical     maybe.Value[float64] // the level of the fourth strongest in the epoch of Top4
-	TopAt       dialogue.Line
-	LastAt      dialogue.Line
-	TimeKnown   bool   // the receiver told the time: it has heard something once
-	Antenna     string // what a TXT sentence said about the antenna
+	TopAt       dialogue.Line        // the sentence that tells of them
+	SkyAt       dialogue.Line        // the last that tells what is in view
+	TimeKnown   bool                 // the receiver told the time: it has heard something once
+	Antenna     string               // what a TXT sentence said about the antenna
 	AntennaAt   dialogue.Line
 	Unread      Seen // answers of position.read
 }
@@ -64,9 +62,12 @@ func (f *Facts) watchSky(p *rulebook.Pass) {
 		if s.First == 0 {
 			s.First = l.At
 		}
-		s.Last, s.LastAt = l.At, l
-		if x.Type == "TXT" {
+		s.Last = l.At
+		switch x.Type {
+		case "TXT":
 			f.antennaText(l, x)
+		case "GSV":
+			s.SkyAt = l
 		}
 	})
 	p.OnEpoch(f.epoch)
@@ -184,7 +185,7 @@ func (f *Facts) epoch(e *epoch.Epoch) {
 		s.Used = maybe.Known(n)
 	}
 	if e.SkyKnown {
-		f.skyOf(e, line)
+		f.skyOf(e)
 	}
 	switch {
 	case e.Fix.Valid && e.Fix.Point.IsKnown():
@@ -198,7 +199,7 @@ func (f *Facts) epoch(e *epoch.Epoch) {
 	}
 }
 
-func (f *Facts) skyOf(e *epoch.Epoch, line dialogue.Line) {
+func (f *Facts) skyOf(e *epoch.Epoch) {
 	s := &f.Sky
 	s.Reports++
 	if len(e.Satellites) > s.InView.Or(-1) {
@@ -220,7 +221,7 @@ func (f *Facts) skyOf(e *epoch.Epoch, line dialogue.Line) {
 	if n > 0 && heard[n-1] > s.Best.Or(-1) {
 		s.Best = maybe.Known(heard[n-1])
 		if !s.Top4.IsKnown() {
-			s.TopAt = line
+			s.TopAt = strongest(e)
 		}
 	}
 	if n < 4 {
@@ -228,7 +229,7 @@ func (f *Facts) skyOf(e *epoch.Epoch, line dialogue.Line) {
 	}
 	mean := (heard[n-1] + heard[n-2] + heard[n-3] + heard[n-4]) / 4
 	if mean > s.Top4.Or(-1) {
-		s.Top4, s.Typical, s.TopAt = maybe.Known(math.Round(mean*10)/10), maybe.Known(heard[n-4]), line
+		s.Top4, s.Typical, s.TopAt = maybe.Known(math.Round(mean*10)/10), maybe.Known(heard[n-4]), strongest(e)
 	}
 }
 
@@ -248,112 +249,33 @@ func (f *Facts) antennaText(l dialogue.Line, x *nmea.Sentence) {
 
 // lineOf makes a line of an epoch's telling sentence, so that it can be quoted.
 func lineOf(e *epoch.Epoch) dialogue.Line {
-	l := dialogue.Line{Record: 1, Began: e.Began, At: e.At, From: capture.Module}
-	for i := range e.Sources {
-		src := &e.Sources[i]
-		l.Record, l.SourceLine, l.Text = src.Record, src.SourceLine, src.Text
-		if strings.Contains(src.Text, "RMC,") {
-			break
-		}
+	if len(e.Sources) == 0 {
+		return dialogue.Line{Record: 1, Began: e.Began, At: e.At, From: capture.Module}
 	}
-	return l
+	return sourceLine(e, rulebook.Origin(e))
 }
 
-// ReportFacts are what the controller gave away as its position.
-type ReportFacts struct {
-	Sent       Seen
-	Right      Seen // within reach of the last valid fix
-	Wrong      Seen
-	Stale      Seen // right once, and old by then
-	OldestBy   time.Duration
-	Void       Seen // given away while there was no valid fix
-	WorstM     float64
-	Mistakes   [4]Seen // by index of mistakeKinds
-	LastText   string
-	ToOwn      bool
-	Unreadable Seen
+func sourceLine(e *epoch.Epoch, s epoch.Source) dialogue.Line {
+	return dialogue.Line{Record: s.Record, SourceLine: s.SourceLine, Began: e.Began, At: e.At, From: capture.Module, Text: s.Text}
 }
 
-// mistakeKinds are the ways to spoil a coordinate that causes ask for.
-var mistakeKinds = [4][]geo.Kind{
-	{geo.MinutesAsDecimals, geo.NotConverted, geo.FractionAsSeconds, geo.MinutesCut},
-	{geo.LatSign, geo.LonSign},
-	{geo.Swapped},
-	{geo.Float32Degrees, geo.Float32Minutes, geo.FewDigits, geo.ZerosLost},
-}
-
-// Indices of mistakeKinds.
-const (
-	degreesMistake = iota
-	hemisphereMistake
-	swapMistake
-	digitsMistake
-)
-
-// farM is how far a sent position may be from the fix it should be: a minute at 60 km/h
-// in a text that waited. Our estimate.
-const farM = 1000
-
-func (f *Facts) watchReport(p *rulebook.Pass) {
-	r := &f.Report
-	p.OnPosition(func(s *witness.SentPosition) {
-		r.Sent.see(s.Line)
-		r.LastText = s.Text
-		if s.Message != nil && s.Message.Problem != "" {
-			r.Unreadable.see(s.Line)
+// strongest is the sentence of an epoch that tells of its strongest satellite. Where the
+// satellites were told in an epoch before, it is the telling sentence of this one.
+func strongest(e *epoch.Epoch) dialogue.Line {
+	var scanned nmea.Sentence
+	var told nmea.GSV
+	best, line := -1.0, lineOf(e)
+	for _, src := range e.Sources {
+		if !strings.Contains(src.Text, "GSV,") || nmea.Scan(src.Text, &scanned) != nil {
+			continue
 		}
-		truth, ok := f.Fix.LastSeen.Get()
-		last := p.Known().LastEpoch()
-		switch {
-		case last != nil && !last.Fix.Valid && (!ok || s.Point.LatDeg == 0 && s.Point.LonDeg == 0):
-			r.Void.see(s.Line)
-			return
-		case !ok:
-			return
-		}
-		distance, _, _ := geo.Inverse(truth, s.Point)
-		if !s.Point.Valid() || distance > farM {
-			r.Wrong.see(s.Line)
-			r.WorstM = max(r.WorstM, distance)
-		} else if age := s.Line.At.Sub(f.Fix.LastAt); f.Times() && age > staleAfter && !admitsAge(s.Text, s.Message) {
-			r.Stale.see(s.Line)
-			r.OldestBy = max(r.OldestBy, age)
-		} else {
-			r.Right.see(s.Line)
-		}
-		f.mistakes(s, truth)
-	})
-}
-
-// staleAfter: a report each minute may carry the fix before (our estimate).
-const staleAfter = 2 * time.Minute
-
-// admitsAge says that a text says by itself that its position is old.
-func admitsAge(text string, m *witness.Message) bool {
-	if m != nil {
-		text = m.Body
-	}
-	text = strings.ToLower(text)
-	for _, word := range []string{"last", "ago", "age", "old"} {
-		if strings.Contains(text, word) {
-			return true
-		}
-	}
-	return false
-}
-
-// mistakes says which known ways of spoiling explain a sent position.
-func (f *Facts) mistakes(s *witness.SentPosition, truth geo.Point) {
-	found := geo.Mistakes(s.LatText, s.LonText, truth)
-	if len(found) == 0 {
-		return
-	}
-	for i, kinds := range mistakeKinds {
-		for _, k := range kinds {
-			if found[0].Is(k) {
-				f.Report.Mistakes[i].see(s.Line)
-				break
+		told = nmea.GSV{}
+		_ = told.Decode(&scanned) // a bad field costs that field
+		for _, v := range told.Seen() {
+			if level := v.CN0DBHz.Or(0); level > best {
+				best, line = level, sourceLine(e, src)
 			}
 		}
 	}
+	return line
 }

@@ -36,15 +36,15 @@ type TextFacts struct {
 	Problem    string
 	// What Problem repeats of a text, so that reports can hide it.
 	problemQuotes string
-	Arrived    Seen
-	Own        Seen   // one of our own that came back
-	OwnPlace   string // its index in the store
-	OwnChanged Seen   // it came back with another body
-	OwnReads   string
-	Echoes     int // texts that went back to where they came from, or to ourselves
-	Signalled  Seen
-	reference  dialogue.Line // a +CMGS that stood outside its exchange
-	sent       []string      // the last bodies
+	Arrived       Seen
+	Own           Seen   // one of our own that came back
+	OwnPlace      string // its index in the store
+	OwnChanged    Seen   // it came back with another body
+	OwnReads      string
+	Echoes        int // texts that went back to where they came from, or to ourselves
+	Signalled     Seen
+	reference     dialogue.Line // a +CMGS that stood outside its exchange
+	sent          []string      // the last bodies
 }
 
 const maxBodies = 16 // bodies kept to recognise our own

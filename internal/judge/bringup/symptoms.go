@@ -37,7 +37,8 @@ var (
 		}}
 	onlyNoise = &symptom{says: "what came back cannot be read at all", not: "what came back can be read", base: 0.02,
 		reads: func(f *Facts) reading {
-			return given(f.Line.ModuleBytes > 0, f.Line.Garbled.Is() && f.Line.Good() == 0)
+			l := f.Line.atGiven()
+			return given(f.Line.ModuleBytes > 0, l.Garbled.Is() && !l.Readable.Is())
 		}}
 	someNoise = &symptom{says: "noise stands among what can be read", not: "no noise among what can be read", base: 0.05,
 		reads: func(f *Facts) reading {
@@ -45,12 +46,14 @@ var (
 		}}
 	fitsSpeed = &symptom{says: "the noise makes sense at another speed", not: "no usual speed makes sense of the noise", base: 0.05,
 		reads: func(f *Facts) reading {
-			if !f.Line.Garbled.Is() || f.baud == 0 {
-				return silent
+			if l := &f.Line; !l.Garbled.Is() || l.Baud == 0 || l.Readable.Is() {
+				return silent // where something can be read, the speed is not the trouble
 			}
 			_, ok := f.speedGuess()
 			return given(ok || len(f.Line.Noise) >= enoughNoise, ok)
 		}}
+	otherSpeed = &symptom{says: "at another speed the module answers", base: 0.002,
+		reads: func(f *Facts) reading { _, ok := f.Line.FoundBaud(); return only(ok) }}
 	echoOnly = &symptom{says: "commands come back as an echo and have no result", base: 0.02,
 		reads: func(f *Facts) reading {
 			return only(f.Line.EchoOnly.Is() && f.Line.EchoOnly.Times*2 >= f.Counts.Unanswered)

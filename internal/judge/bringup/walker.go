@@ -18,7 +18,7 @@ import (
 // WalkOptions are what the person allowed and gave for one live check.
 type WalkOptions struct {
 	Sheet *sheet.Sheet // how this module spells its duties; nil: the standard's own
-	Baud  int          // of the line; 0 when not known
+	Baud  int          // of the line; 0 when it has none. When nothing answers there, the usual ones are tried.
 	// Free: the line leads to the stand-in, texts cost nothing. Otherwise Spend is
 	// how many texts may be sent.
 	Free  bool
@@ -54,6 +54,7 @@ type Walker struct {
 	done        bool
 	started     bool
 	began, now  when.Instant
+	baud        int // at which the line is to be; 0 when it has none
 }
 
 // Questions is what a check's Ask sees.
@@ -91,12 +92,27 @@ func NewWalker(o WalkOptions) *Walker {
 	w.judge = rulebook.NewJudge(nil, w.info(), rulebook.Options{PlacesPerRule: 1, Banners: readyBanners(o.Sheet)})
 	w.facts = Gather(w.judge, o.Sheet)
 	w.facts.Walk = w.walked
+	w.facts.quick = true
+	w.baud = o.Baud
 	w.questions = Questions{Facts: w.facts, Options: &w.options, Walk: w.walked, Done: map[string]int{}, walker: w}
 	return w
 }
 
 func (w *Walker) info() capture.Info {
 	return capture.Info{Kind: "check", Baud: w.options.Baud, TimesKnown: true, DirectionsKnown: true}
+}
+
+// Baud is the speed at which the walker wants its end of the line; 0 when it does not
+// care. It is the speed given until nothing answers there. Whoever drives the walker follows it.
+func (w *Walker) Baud() int { return w.baud }
+
+// tune changes the speed of our end. Nothing is said to the module about it.
+func (w *Walker) tune(baud int) {
+	if baud == w.baud {
+		return
+	}
+	w.baud = baud
+	w.take(capture.Record{At: w.now, From: capture.Controller, Event: fmt.Sprintf("speed %d", baud)})
 }
 
 // Done says that the walk is over.
@@ -172,7 +188,11 @@ func (w *Walker) sent(now when.Instant, b []byte) {
 }
 
 func (w *Walker) record(now when.Instant, from capture.Direction, bytes string) {
-	r := capture.Record{Number: len(w.records) + 1, At: now, From: from, Bytes: bytes}
+	w.take(capture.Record{At: now, From: from, Bytes: bytes})
+}
+
+func (w *Walker) take(r capture.Record) {
+	r.Number = len(w.records) + 1
 	w.judge.Feed(r)
 	w.facts.Record(r)
 	if len(w.records) < maxRecords {
@@ -265,7 +285,8 @@ func (w *Walker) broken(links []string) string {
 		if before, ok := w.walked.NotReached[l]; ok {
 			return before
 		}
-		if c := checkOf(l); c.Verdict(w.facts).State == verdict.Broken {
+		c := checkOf(l)
+		if j := c.Verdict(w.facts); j.State == verdict.Broken && !j.Passable {
 			return c.Title
 		}
 	}

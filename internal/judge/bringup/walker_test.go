@@ -21,6 +21,8 @@ type puppet struct {
 	streamOn when.Instant      // sentences began; 0 for never
 	fixAfter float64           // seconds from then on to the fix; 0: at once; below 0: never
 	faint    bool
+	baud     int      // 0: hears at any speed
+	noisy    bool     // at another speed it sends noise; else it keeps silent
 	refuse   string   // what a text is answered with
 	heard    []string // command lines and texts, in order
 	changes  func(p *puppet, now when.Instant, line string) (answer string, ok bool)
@@ -133,6 +135,12 @@ func walk(t *testing.T, p *puppet, o WalkOptions, cut bool, tick time.Duration) 
 	w := NewWalker(o)
 	now, nextTick, nextSecond := when.Instant(0), when.Instant(0), when.Second
 	give := func(b []byte) {
+		if p.baud > 0 && w.Baud() > 0 && p.baud != w.Baud() {
+			if p.noisy && len(b) > 0 && now.Seconds() >= p.bootS {
+				p.say(now+20*when.Millisecond, "\x18\xff\x80\xe6\x98\xfe\x00\x86")
+			}
+			return
+		}
 		if len(b) > 0 {
 			p.feed(now, b)
 		}

@@ -1,6 +1,7 @@
 package dialogue
 
 import (
+	"strings"
 	"time"
 
 	"firstfix/internal/talk/capture"
@@ -192,22 +193,32 @@ func (a *Assembler) flush() {
 	a.settleHeld()
 }
 
-// note is an event of the capture. A line that was lost loses what was open.
+// note is an event of the capture. A line that was lost loses what was open, and so does
+// one that is heard at another speed from here on: whoever changes it has given up.
 func (a *Assembler) note(r *capture.Record) {
 	lost := r.Event == "line-lost"
-	if lost {
+	switch {
+	case lost:
 		a.flush()
-	} else {
+	case strings.HasPrefix(r.Event, "speed "):
+		a.flush()
+		a.giveUpAll()
+	default:
 		a.settleEnding()
 	}
 	l := Line{Record: r.Number, SourceLine: r.SourceLine, Began: r.At, At: r.At, From: r.From}
 	a.emit(Event{Kind: Noted, At: a.now, Line: l, Note: r.Event})
 	if lost {
-		for len(a.open) > 0 {
-			a.giveUp(a.open[0], Unanswered)
-		}
-		a.data, a.body = nil, nil
+		a.giveUpAll()
 	}
+}
+
+// giveUpAll ends what is open: no answer to it can come any more.
+func (a *Assembler) giveUpAll() {
+	for len(a.open) > 0 {
+		a.giveUp(a.open[0], Unanswered)
+	}
+	a.data, a.body = nil, nil
 }
 
 func (a *Assembler) emit(e Event) { a.out = append(a.out, e) }
