@@ -16,6 +16,8 @@ import (
 	"firstfix/internal/judge/rules/cardmissing"
 	"firstfix/internal/judge/rules/cnmi"
 	"firstfix/internal/judge/rules/codingunset"
+	"firstfix/internal/judge/rules/controllerrestart"
+	"firstfix/internal/judge/rules/deafmodule"
 	"firstfix/internal/judge/rules/degreesminutes"
 	"firstfix/internal/judge/rules/denied"
 	"firstfix/internal/judge/rules/echoback"
@@ -35,6 +37,7 @@ import (
 	"firstfix/internal/judge/rules/mergedsentences"
 	"firstfix/internal/judge/rules/missingend"
 	"firstfix/internal/judge/rules/neverregisters"
+	"firstfix/internal/judge/rules/noanswer"
 	"firstfix/internal/judge/rules/noheard"
 	"firstfix/internal/judge/rules/noreport"
 	"firstfix/internal/judge/rules/notready"
@@ -57,6 +60,7 @@ import (
 	"firstfix/internal/judge/rules/sessionrefused"
 	"firstfix/internal/judge/rules/settingslost"
 	"firstfix/internal/judge/rules/shortwait"
+	"firstfix/internal/judge/rules/sleeploss"
 	"firstfix/internal/judge/rules/smsprompt"
 	"firstfix/internal/judge/rules/stalefix"
 	"firstfix/internal/judge/rules/statusfield"
@@ -71,8 +75,10 @@ import (
 	"firstfix/internal/judge/rules/unprinted"
 	"firstfix/internal/judge/rules/voidfix"
 	"firstfix/internal/judge/rules/voltagedrop"
+	"firstfix/internal/judge/rules/watchdogshort"
 	"firstfix/internal/judge/rules/weaksignal"
 	"firstfix/internal/judge/rules/weekrollover"
+	"firstfix/internal/judge/rules/wentsilent"
 	"firstfix/internal/judge/rules/wrongmode"
 	"firstfix/internal/judge/rules/wrongspeed"
 )
@@ -92,12 +98,18 @@ var All = []*rulebook.Rule{
 	restartfar.Rule,
 	batteryloop.Rule,
 	offunasked.Rule,
+	controllerrestart.Rule,
+	watchdogshort.Rule,
 	// line
 	wrongspeed.Rule,
 	lineend.Rule,
 	straylf.Rule,
 	onlyecho.Rule,
 	echoback.Rule,
+	noanswer.Rule,
+	wentsilent.Rule,
+	deafmodule.Rule,
+	sleeploss.Rule,
 	// dialogue
 	overlap.Rule,
 	shortwait.Rule,
