@@ -10,6 +10,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"firstfix/internal/tidy/needs"
 )
 
 // askOracle sends questions to oracle/geo and returns its answers as numbers.
@@ -34,11 +36,11 @@ func askOracleText(t *testing.T, questions []string) []string {
 	t.Helper()
 	folder := filepath.Join("..", "..", "..", "oracle", "geo")
 	if _, err := os.Stat(filepath.Join(folder, "node_modules")); err != nil {
-		t.Skip("the oracle is not installed: run npm ci in oracle/geo to compare with independent libraries")
+		needs.Something(t, "the oracle is not installed: run npm ci in oracle/geo to compare with independent libraries")
 	}
 	node, err := exec.LookPath("node")
 	if err != nil {
-		t.Skip("the oracle needs node: ", err)
+		needs.Something(t, "the oracle needs node: "+err.Error())
 	}
 	command := exec.Command(node, "geo.mjs")
 	command.Dir = folder
