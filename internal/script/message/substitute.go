@@ -36,8 +36,8 @@ var sameMeaning = map[rune]string{
 // nearLetters are letters that the default alphabet lacks, and the bare letter in
 // the same place. The word can still be read; it is not the same word.
 const (
-	marked = "áâãāăąÁÂÃĀĂĄÀçćčĉċćďđĎĐêëēĕėęěÉÈÊËĒĔĖĘĚ" + "ÇíîïĩīĭįıÍÌÎÏĨĪĬĮİ" + "ĝğġģĜĞĠĢĥħĤĦĵĴķĶĺļľłĹĻĽŁńņňŃŅŇ" + "óôõōŏőÓÒÔÕŌŎŐŕŗřŔŖŘśŝşșšŚŜŞȘŠ" + "ţťțŢŤȚúûũūŭůűųÚÙÛŨŪŬŮŰŲŵŴýÿŷÝŸŶźżžŹŻŽ"
-	bare   = "aaaaaaAAAAAAAccccccddDDeeeeeeeEEEEEEEEE" + "CiiiiiiiiIIIIIIIII" + "ggggGGGGhhHHjJkKllllLLLLnnnNNN" + "ooooooOOOOOOOrrrRRRsssssSSSSS" + "tttTTTuuuuuuuuUUUUUUUUUwWyyyYYYzzzZZZ"
+	marked = "áâãāăąÁÂÃĀĂĄÀçćčĉċćďđĎĐêëēĕėęěÈÊËĒĔĖĘĚ" + "íîïĩīĭįıÍÌÎÏĨĪĬĮİ" + "ĝğġģĜĞĠĢĥħĤĦĵĴķĶĺļľłĹĻĽŁńņňŃŅŇ" + "óôõōŏőÓÒÔÕŌŎŐŕŗřŔŖŘśŝşșšŚŜŞȘŠ" + "ţťțŢŤȚúûũūŭůűųÚÙÛŨŪŬŮŰŲŵŴýÿŷÝŸŶźżžŹŻŽ"
+	bare   = "aaaaaaAAAAAAAccccccddDDeeeeeeeEEEEEEEE" + "iiiiiiiiIIIIIIIII" + "ggggGGGGhhHHjJkKllllLLLLnnnNNN" + "ooooooOOOOOOOrrrRRRsssssSSSSS" + "tttTTTuuuuuuuuUUUUUUUUUwWyyyYYYzzzZZZ"
 )
 
 // near finds the bare letter of a marked one.
