@@ -8,14 +8,17 @@ package rules
 
 import (
 	"firstfix/internal/judge/rulebook"
+	"firstfix/internal/judge/rules/answeredunasked"
 	"firstfix/internal/judge/rules/bareerror"
 	"firstfix/internal/judge/rules/batterylife"
 	"firstfix/internal/judge/rules/batteryloop"
 	"firstfix/internal/judge/rules/batterylow"
+	"firstfix/internal/judge/rules/bitflips"
 	"firstfix/internal/judge/rules/blanktext"
 	"firstfix/internal/judge/rules/cardmissing"
 	"firstfix/internal/judge/rules/cnmi"
 	"firstfix/internal/judge/rules/codingunset"
+	"firstfix/internal/judge/rules/consoleonport"
 	"firstfix/internal/judge/rules/controllerrestart"
 	"firstfix/internal/judge/rules/deafmodule"
 	"firstfix/internal/judge/rules/degreesminutes"
@@ -32,6 +35,8 @@ import (
 	"firstfix/internal/judge/rules/hemisphere"
 	"firstfix/internal/judge/rules/impossiblejump"
 	"firstfix/internal/judge/rules/lineend"
+	"firstfix/internal/judge/rules/linelost"
+	"firstfix/internal/judge/rules/linestall"
 	"firstfix/internal/judge/rules/longtext"
 	"firstfix/internal/judge/rules/lostzeros"
 	"firstfix/internal/judge/rules/mergedsentences"
@@ -39,15 +44,21 @@ import (
 	"firstfix/internal/judge/rules/neverregisters"
 	"firstfix/internal/judge/rules/noanswer"
 	"firstfix/internal/judge/rules/noheard"
+	"firstfix/internal/judge/rules/noiseontransmit"
 	"firstfix/internal/judge/rules/noreport"
 	"firstfix/internal/judge/rules/notready"
 	"firstfix/internal/judge/rules/numberformat"
+	"firstfix/internal/judge/rules/numericresult"
 	"firstfix/internal/judge/rules/offunasked"
 	"firstfix/internal/judge/rules/onlyecho"
+	"firstfix/internal/judge/rules/openresets"
 	"firstfix/internal/judge/rules/overlap"
 	"firstfix/internal/judge/rules/pinwanted"
 	"firstfix/internal/judge/rules/promptunseen"
+	"firstfix/internal/judge/rules/quietresults"
 	"firstfix/internal/judge/rules/radiooff"
+	"firstfix/internal/judge/rules/repeatlast"
+	"firstfix/internal/judge/rules/replycut"
 	"firstfix/internal/judge/rules/reportrate"
 	"firstfix/internal/judge/rules/resetimpatience"
 	"firstfix/internal/judge/rules/restartfar"
@@ -55,6 +66,7 @@ import (
 	"firstfix/internal/judge/rules/restartloop"
 	"firstfix/internal/judge/rules/searchabort"
 	"firstfix/internal/judge/rules/secretsinlog"
+	"firstfix/internal/judge/rules/sentenceload"
 	"firstfix/internal/judge/rules/sentencesum"
 	"firstfix/internal/judge/rules/servicecentre"
 	"firstfix/internal/judge/rules/sessionrefused"
@@ -62,6 +74,8 @@ import (
 	"firstfix/internal/judge/rules/shortwait"
 	"firstfix/internal/judge/rules/sleeploss"
 	"firstfix/internal/judge/rules/smsprompt"
+	"firstfix/internal/judge/rules/softflow"
+	"firstfix/internal/judge/rules/speednotstored"
 	"firstfix/internal/judge/rules/stalefix"
 	"firstfix/internal/judge/rules/statusfield"
 	"firstfix/internal/judge/rules/storefull"
@@ -110,6 +124,18 @@ var All = []*rulebook.Rule{
 	wentsilent.Rule,
 	deafmodule.Rule,
 	sleeploss.Rule,
+	noiseontransmit.Rule,
+	speednotstored.Rule,
+	replycut.Rule,
+	linestall.Rule,
+	bitflips.Rule,
+	numericresult.Rule,
+	quietresults.Rule,
+	consoleonport.Rule,
+	answeredunasked.Rule,
+	linelost.Rule,
+	openresets.Rule,
+	softflow.Rule,
 	// dialogue
 	overlap.Rule,
 	shortwait.Rule,
@@ -117,6 +143,7 @@ var All = []*rulebook.Rule{
 	unchecked.Rule,
 	bareerror.Rule,
 	secretsinlog.Rule,
+	repeatlast.Rule,
 	// card
 	notready.Rule,
 	cardmissing.Rule,
@@ -166,4 +193,5 @@ var All = []*rulebook.Rule{
 	floatdigits.Rule,
 	fewdigits.Rule,
 	unprinted.Rule,
+	sentenceload.Rule,
 }
