@@ -4,6 +4,7 @@ import (
 	"math"
 	"time"
 
+	"firstfix/internal/earth/sky"
 	"firstfix/internal/when"
 )
 
@@ -19,7 +20,7 @@ type Life struct {
 	from, until when.Instant // now holds from "from" to before "until"
 	known       bool
 
-	horizon      horizon
+	horizon      sky.Horizon
 	horizonPlace Place
 	haveHorizon  bool
 }

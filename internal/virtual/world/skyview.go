@@ -3,8 +3,26 @@ package world
 import (
 	"math"
 
+	"firstfix/internal/earth/sky"
 	"firstfix/internal/when"
 )
+
+// The sky over a place is the nominal constellation's: geometry that earth/sky and
+// everybody else share.
+type (
+	// Look is a direction from a place to a satellite.
+	Look = sky.Look
+	// Geometry solves for position and time.
+	Geometry = sky.Geometry
+	// DOP is the dilution of precision.
+	DOP = sky.DOP
+)
+
+// Slots is how many satellites there are.
+const Slots = sky.Slots
+
+// NewGeometry prepares the arrangement of some satellites.
+func NewGeometry(used []Look, rows [][4]float64) Geometry { return sky.NewGeometry(used, rows) }
 
 // Seen is a satellite above the horizon and what a receiver could hear of it.
 type Seen struct {
@@ -51,7 +69,7 @@ func (l *Life) Sky(now when.Instant, out []Seen) []Seen {
 	c := l.At(now)
 	h := l.horizonOf(&c.Place)
 	loss := viewLossDB[c.Sky.View] + antennaLossDB[c.AntennaGNSS] - c.Sky.CN0OffsetDB
-	for n, look := range h.looks(l.UTC(now)) {
+	for n, look := range h.Nominal(l.UTC(now)) {
 		if look.ElevationDeg < c.Sky.MaskDeg {
 			continue
 		}
@@ -71,9 +89,9 @@ func (l *Life) Sky(now when.Instant, out []Seen) []Seen {
 }
 
 // horizonOf keeps the last place's horizon, for places seldom change.
-func (l *Life) horizonOf(p *Place) *horizon {
+func (l *Life) horizonOf(p *Place) *sky.Horizon {
 	if !l.haveHorizon || l.horizonPlace != *p {
-		l.horizon = newHorizon(p.LatDeg, p.LonDeg, p.AltitudeM+p.GeoidM)
+		l.horizon = sky.NewHorizon(p.LatDeg, p.LonDeg, p.AltitudeM+p.GeoidM)
 		l.horizonPlace, l.haveHorizon = *p, true
 	}
 	return &l.horizon

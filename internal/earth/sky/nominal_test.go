@@ -1,4 +1,4 @@
-package world
+package sky
 
 import (
 	"math"
@@ -15,8 +15,8 @@ func TestOrbits(t *testing.T) {
 		planes[slots[n].raanDeg]++
 		highest := 0.0
 		for m := range 200 {
-			at := orbitEpoch.Add(time.Duration(float64(m) * periodS / 200 * 1e9))
-			x, y, z := satellite(n, at)
+			at := nominalEpoch.Add(time.Duration(float64(m) * periodS / 200 * 1e9))
+			x, y, z := NominalPosition(n, at)
 			radius := math.Sqrt(x*x + y*y + z*z)
 			if math.Abs(radius-26_559_700) > 1 {
 				t.Fatalf("%s is %.0f m from the centre", slots[n].name, radius)
@@ -26,8 +26,8 @@ func TestOrbits(t *testing.T) {
 		if math.Abs(highest-55) > 0.1 {
 			t.Errorf("%s reaches %.2f degrees north; its inclination is 55", slots[n].name, highest)
 		}
-		_, _, z0 := satellite(n, orbitEpoch)
-		_, _, z1 := satellite(n, orbitEpoch.Add(time.Duration(periodS*1e9)))
+		_, _, z0 := NominalPosition(n, nominalEpoch)
+		_, _, z1 := NominalPosition(n, nominalEpoch.Add(time.Duration(periodS*1e9)))
 		if math.Abs(z0-z1) > 2000 { // half a second at under 4 km/s
 			t.Errorf("%s does not come back after %g s: %.0f m", slots[n].name, periodS, z1-z0)
 		}
@@ -45,7 +45,7 @@ func TestOrbits(t *testing.T) {
 	// degrees behind it on the orbit. By spherical trigonometry its latitude is
 	// asin(sin 55 sin 11.676) = 9.542 and its longitude
 	// -6.213 + atan(cos 55 tan 11.676) = 0.547 (computed by hand).
-	x, y, z := satellite(2, orbitEpoch)
+	x, y, z := NominalPosition(2, nominalEpoch)
 	if lat := math.Atan2(z, math.Hypot(x, y)) * 180 / math.Pi; math.Abs(lat-9.542) > 0.005 {
 		t.Errorf("A3 stands over latitude %.3f at the epoch; want 9.542", lat)
 	}
@@ -61,11 +61,11 @@ func TestCoverageOfTheEarth(t *testing.T) {
 	samples, good, few := 0, 0, 0
 	for lat := -80.0; lat <= 80; lat += 20 {
 		for lon := -180.0; lon < 180; lon += 45 {
-			h := newHorizon(lat, lon, 0)
+			h := NewHorizon(lat, lon, 0)
 			for m := range 48 {
 				at := time.Date(2026, 3, 4, 0, 30*m, 0, 0, time.UTC)
 				var used []Look
-				for _, l := range h.looks(at) {
+				for _, l := range h.Nominal(at) {
 					if l.ElevationDeg >= 5 {
 						used = append(used, l)
 					}
@@ -92,14 +92,14 @@ func TestCoverageOfTheEarth(t *testing.T) {
 // is north or south.
 func TestLooks(t *testing.T) {
 	at := time.Date(2026, 3, 4, 10, 15, 0, 0, time.UTC)
-	x, y, z := satellite(5, at)
+	x, y, z := NominalPosition(5, at)
 	lon := math.Atan2(y, x) * 180 / math.Pi
 	// Geodetic latitude whose normal points at the satellite: near enough from
 	// the geocentric one by the usual iteration.
 	lat := math.Atan2(z, math.Hypot(x, y)) * 180 / math.Pi
 	for range 20 {
-		h := newHorizon(lat, lon, 0)
-		look := h.looks(at)[5]
+		h := NewHorizon(lat, lon, 0)
+		look := h.Nominal(at)[5]
 		if look.ElevationDeg > 89.9999 {
 			break
 		}
@@ -109,12 +109,12 @@ func TestLooks(t *testing.T) {
 		}
 		lat += step
 	}
-	above := newHorizon(lat, lon, 0)
-	if l := above.looks(at)[5]; l.ElevationDeg < 89.99 {
+	above := NewHorizon(lat, lon, 0)
+	if l := above.Nominal(at)[5]; l.ElevationDeg < 89.99 {
 		t.Errorf("straight above is at elevation %.4f", l.ElevationDeg)
 	}
-	south := newHorizon(lat-20, lon, 0)
-	if l := south.looks(at)[5]; math.Abs(math.Mod(l.AzimuthDeg+180, 360)-180) > 0.01 {
+	south := NewHorizon(lat-20, lon, 0)
+	if l := south.Nominal(at)[5]; math.Abs(math.Mod(l.AzimuthDeg+180, 360)-180) > 0.01 {
 		t.Errorf("from twenty degrees south it is at azimuth %.3f; want north", l.AzimuthDeg)
 	}
 }
@@ -175,10 +175,10 @@ func TestOffset(t *testing.T) {
 // Enough: all satellites looked up in 5 µs, so that a year of 20 s reports
 // spends under ten seconds on it.
 func BenchmarkLooks(b *testing.B) {
-	h := newHorizon(52.6184, 9.2735, 84)
+	h := NewHorizon(52.6184, 9.2735, 84)
 	at := time.Date(2026, 3, 4, 10, 15, 0, 0, time.UTC)
 	b.ReportAllocs()
 	for b.Loop() {
-		h.looks(at)
+		h.Nominal(at)
 	}
 }
