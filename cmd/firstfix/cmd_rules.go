@@ -77,7 +77,7 @@ func chooseRules(names []string) ([]*rulebook.Rule, error) {
 		r := findRule(name)
 		if r == nil {
 			return nil, &stop{Status: statusCannot, Err: fmt.Errorf("there is no rule %q", name),
-				Hints: []string{"the nearest is " + nearest(name, ruleNames()), "firstfix rules list names them all"}}
+				Hints: nearHints(name, ruleNames(), "firstfix rules list names them all")}
 		}
 		chosen = append(chosen, r)
 	}

@@ -104,8 +104,12 @@ func TestEveryCommandHelps(t *testing.T) {
 	}
 }
 
-func TestNearest(t *testing.T) {
-	if got := nearest("smsprompd", []string{"overlap", "smsprompt", "lineend"}); got != "smsprompt" {
-		t.Errorf("nearest gave %q", got)
+func TestNearHints(t *testing.T) {
+	known := []string{"overlap", "smsprompt", "lineend"}
+	if got := nearHints("smsprompd", known, "all"); len(got) != 2 || got[0] != "the nearest is smsprompt" {
+		t.Errorf("hints %q", got)
+	}
+	if got := nearHints("zzzz", known, "all"); len(got) != 1 || got[0] != "all" {
+		t.Errorf("hints %q", got)
 	}
 }

@@ -23,13 +23,10 @@ func loadWorld(name string) (*world.World, error) {
 		}
 		return w, nil
 	}
-	w, near, ok := world.Named(name)
+	w, _, ok := world.Named(name)
 	if !ok {
-		hints := []string{"firstfix world list names them all"}
-		if near != "" {
-			hints = append([]string{"the nearest is " + near}, hints...)
-		}
-		return nil, &stop{Status: statusCannot, Err: fmt.Errorf("there is no world %q", name), Hints: hints}
+		return nil, &stop{Status: statusCannot, Err: fmt.Errorf("there is no world %q", name),
+			Hints: nearHints(name, worldNames(), "firstfix world list names them all")}
 	}
 	return w, nil
 }

@@ -1,24 +1,23 @@
 package procedure
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
 	"firstfix/internal/wire/at"
-	"firstfix/internal/wire/sheet"
+	"firstfix/internal/yamlfile"
 )
 
 // MaxSteps bounds a procedure; a person writes some dozens.
 const MaxSteps = 1000
 
-// Load reads a procedure from YAML. The error joins a [*sheet.Problem] for each
+// Load reads a procedure from YAML. The error holds a [*yamlfile.Problem] for each
 // place that does not fit.
 func Load(name string, src []byte) (*Procedure, error) {
 	p := &Procedure{}
-	f := sheet.Decode(name, src, p)
+	f := yamlfile.Decode(name, src, p)
 	if f.Err() == nil {
 		p.check(f.Add)
 	}
@@ -30,11 +29,14 @@ func Load(name string, src []byte) (*Procedure, error) {
 
 // Check says what is wrong with a procedure that was made by code.
 func (p *Procedure) Check() error {
-	var problems []error
+	var problems yamlfile.Problems
 	p.check(func(path, was, want, nearest string) {
-		problems = append(problems, &sheet.Problem{File: p.Name + " " + path, Was: was, Want: want, Nearest: nearest})
+		problems = append(problems, &yamlfile.Problem{File: p.Name, Key: path, Message: yamlfile.Misfit(was, want, nearest)})
 	})
-	return errors.Join(problems...)
+	if len(problems) == 0 {
+		return nil
+	}
+	return problems
 }
 
 // report tells a problem of the value at path.
@@ -157,9 +159,9 @@ func (p *Procedure) checkBranch(add report, path, to string) {
 	name, isGoto := strings.CutPrefix(to, "goto ")
 	switch {
 	case !isGoto:
-		add(path, strconv.Quote(to), "continue, stop, done, or goto with a step's name", sheet.Nearest(to, branches))
+		add(path, strconv.Quote(to), "continue, stop, done, or goto with a step's name", yamlfile.Nearest(to, branches))
 	case p.find(name) < 0:
-		add(path, fmt.Sprintf("no step %q", name), "the name of a step", sheet.Nearest(name, names))
+		add(path, fmt.Sprintf("no step %q", name), "the name of a step", yamlfile.Nearest(name, names))
 	}
 }
 

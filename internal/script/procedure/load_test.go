@@ -14,6 +14,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"firstfix/internal/wire/sheet"
+	"firstfix/internal/yamlfile"
 )
 
 func TestLoadExample(t *testing.T) {
@@ -46,20 +47,20 @@ func TestLoadExample(t *testing.T) {
 
 func TestLoadSaysWhere(t *testing.T) {
 	for _, test := range []struct{ name, src, want string }{
-		{"unknown key", "procedure: x\nsteps: [{sned: AT}]\n", `x.yaml:2:10: unknown key "sned": want one of name, send, duty, text, cancel, escape, max_wait_ms, tries, backoff_ms, max_backoff_ms, pause_ms, await, until, capture, on, notes; did you mean "send"?`},
-		{"goto nowhere", "procedure: x\nsteps:\n  - {name: poll, send: AT, on: {failed: goto pool}}\n", `x.yaml:3:33: no step "pool": want the name of a step; did you mean "poll"?`},
-		{"no branch", "procedure: x\nsteps:\n  - {send: AT, on: {failed: contniue}}\n", `x.yaml:3:21: "contniue": want continue, stop, done, or goto with a step's name; did you mean "continue"?`},
-		{"no steps", "procedure: x\nsteps: []\n", `x.yaml:2:1: 0 steps: want 1 to 1000`},
-		{"nothing to do", "procedure: x\nsteps: [{name: idle}]\n", `x.yaml:2:10: a step that does nothing: want send, duty, await or pause_ms`},
-		{"text forgotten", "procedure: x\nsteps: [{send: 'AT+CMGS=\"+12025550143\"'}]\n", `x.yaml:2:10: "AT+CMGS=\"+12025550143\"" without text: want text: or cancel: true; else the module stays in text entry`},
-		{"text for nothing", "procedure: x\nsteps: [{send: AT+CSQ, text: hi}]\n", `x.yaml:2:10: text for "AT+CSQ": want a command that asks for text: +CMGS, +CMGW, +CMGC`},
-		{"two of one name", "procedure: x\nsteps: [{name: a, send: AT}, {name: a, send: AT}]\n", `x.yaml:2:31: "a" again: want each name once`},
-		{"await two things", "procedure: x\nsteps: [{await: {line: +CMTI, sentence: RMC}}]\n", `x.yaml:2:10: 2 things to await: want one of line, sentence, quiet_ms, and no number below 0`},
-		{"a number below 0", "procedure: x\nsteps: [{send: AT, tries: -1}]\n", `x.yaml:2:20: -1: want 0 or more`},
+		{"unknown key", "procedure: x\nsteps: [{sned: AT}]\n", `x.yaml:2:10: steps[0].sned: there is no key "sned"; the nearest is "send"`},
+		{"goto nowhere", "procedure: x\nsteps:\n  - {name: poll, send: AT, on: {failed: goto pool}}\n", `x.yaml:3:41: steps[0].on.failed: no step "pool": want the name of a step; the nearest is "poll"`},
+		{"no branch", "procedure: x\nsteps:\n  - {send: AT, on: {failed: contniue}}\n", `x.yaml:3:29: steps[0].on.failed: "contniue": want continue, stop, done, or goto with a step's name; the nearest is "continue"`},
+		{"no steps", "procedure: x\nsteps: []\n", `x.yaml:2:1: steps: 0 steps: want 1 to 1000`},
+		{"nothing to do", "procedure: x\nsteps: [{name: idle}]\n", `x.yaml:2:10: steps[0]: a step that does nothing: want send, duty, await or pause_ms`},
+		{"text forgotten", "procedure: x\nsteps: [{send: 'AT+CMGS=\"+12025550143\"'}]\n", `x.yaml:2:10: steps[0]: "AT+CMGS=\"+12025550143\"" without text: want text: or cancel: true; else the module stays in text entry`},
+		{"text for nothing", "procedure: x\nsteps: [{send: AT+CSQ, text: hi}]\n", `x.yaml:2:10: steps[0]: text for "AT+CSQ": want a command that asks for text: +CMGS, +CMGW, +CMGC`},
+		{"two of one name", "procedure: x\nsteps: [{name: a, send: AT}, {name: a, send: AT}]\n", `x.yaml:2:37: steps[1].name: "a" again: want each name once`},
+		{"await two things", "procedure: x\nsteps: [{await: {line: +CMTI, sentence: RMC}}]\n", `x.yaml:2:10: steps[0].await: 2 things to await: want one of line, sentence, quiet_ms, and no number below 0`},
+		{"a number below 0", "procedure: x\nsteps: [{send: AT, tries: -1}]\n", `x.yaml:2:27: steps[0].tries: -1: want 0 or more`},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			_, err := Load("x.yaml", []byte(test.src))
-			var p *sheet.Problem
+			var p *yamlfile.Problem
 			if !errors.As(err, &p) || err.Error() != test.want {
 				t.Errorf("Load says\n%v\nwant\n%s", err, test.want)
 			}

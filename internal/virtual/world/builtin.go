@@ -1,6 +1,10 @@
 package world
 
-import "embed"
+import (
+	"embed"
+
+	"firstfix/internal/yamlfile"
+)
 
 //go:embed worlds/*.yaml
 var builtinFiles embed.FS
@@ -58,5 +62,5 @@ func Named(name string) (w *World, near string, ok bool) {
 			return entry(name).World(), name, true
 		}
 	}
-	return nil, nearest(name, builtinNames), false
+	return nil, yamlfile.Nearest(name, builtinNames), false
 }

@@ -1,49 +1,27 @@
 package world
 
 import (
-	"fmt"
-	"strings"
+	"firstfix/internal/yamlfile"
 )
 
-// mark is where a key stood in its file, counted from 1.
-type mark struct{ line, column int }
-
 // Problem is one thing wrong with a world: where, what was there, what would fit.
-type Problem struct {
-	File    string
-	Line    int // 0 when the world was built in code
-	Column  int
-	Key     string // "card.tries_left", "faults[1].at_s"
-	Message string
-}
-
-func (p Problem) String() string {
-	var b strings.Builder
-	if p.File != "" {
-		b.WriteString(p.File)
-		b.WriteByte(':')
-	}
-	if p.Line > 0 {
-		fmt.Fprintf(&b, "%d:%d:", p.Line, p.Column)
-	}
-	if b.Len() > 0 {
-		b.WriteByte(' ')
-	}
-	if p.Key != "" {
-		b.WriteString(p.Key)
-		b.WriteString(": ")
-	}
-	b.WriteString(p.Message)
-	return b.String()
-}
+type Problem = yamlfile.Problem
 
 // Problems is the error of [Load]: all that is wrong, in the order of the file.
-type Problems []Problem
+type Problems = yamlfile.Problems
 
-func (p Problems) Error() string {
-	lines := make([]string, len(p))
-	for i, one := range p {
-		lines[i] = one.String()
+// Load reads a world. name is used in messages only. What a file leaves out is
+// as in [Default]. The error is [Problems]: every unknown key with the nearest
+// known one, every value that does not fit, each with line and column.
+func Load(name string, src []byte) (*World, error) {
+	w := &World{Conditions: Default(), Seed: 1}
+	f := yamlfile.Decode(name, src, w)
+	if err := f.Err(); err != nil {
+		return nil, err
 	}
-	return "world: " + strings.Join(lines, "\nworld: ")
+	w.read = f
+	if problems := w.Validate(); len(problems) > 0 {
+		return nil, problems
+	}
+	return w, nil
 }

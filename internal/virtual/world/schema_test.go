@@ -8,8 +8,10 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"firstfix/internal/maybe"
+	"firstfix/internal/yamlfile"
 
 	"github.com/goccy/go-yaml"
 	"github.com/santhosh-tekuri/jsonschema/v6"
@@ -91,7 +93,7 @@ func compareKeys(t *testing.T, path string, schema map[string]any, typ reflect.T
 		inSchema = append(inSchema, k)
 	}
 	slices.Sort(inSchema)
-	inTypes := keysOf(typ)
+	inTypes := yamlfile.Keys(typ)
 	slices.Sort(inTypes)
 	if !slices.Equal(inSchema, inTypes) {
 		t.Errorf("%s: the schema has %v, the types %v", path, inSchema, inTypes)
@@ -100,45 +102,41 @@ func compareKeys(t *testing.T, path string, schema map[string]any, typ reflect.T
 	if schema["additionalProperties"] != false {
 		t.Errorf("%s: the schema lets unknown keys pass", path)
 	}
-	value := reflect.New(typ).Elem()
 	for _, k := range inTypes {
-		field, _ := fieldOf(value, k)
+		inner, _ := yamlfile.TypeOf(typ, k)
 		below, _ := properties[k].(map[string]any)
 		if below["description"] == nil {
 			t.Errorf("%s: the schema does not say what %s means", path, k)
 		}
-		inner := field.Type()
 		if inner.Kind() == reflect.Slice {
 			inner = inner.Elem()
 			below, _ = below["items"].(map[string]any)
 		}
 		if isGroup(inner) {
-			compareKeys(t, join(path, k), below, inner)
+			compareKeys(t, under(path, k), below, inner)
 		}
 	}
 }
 
 // isGroup says that a type holds keys of its own.
 func isGroup(t reflect.Type) bool {
-	return t.Kind() == reflect.Struct && t != timeType && t != reflect.TypeFor[maybe.Value[int]]() && t != reflect.TypeFor[maybe.Value[float64]]()
+	return t.Kind() == reflect.Struct && t != reflect.TypeFor[time.Time]() && t != reflect.TypeFor[maybe.Value[int]]() && t != reflect.TypeFor[maybe.Value[float64]]()
 }
 
 // pageKeys lists the keys as the page writes them: with the group's name, in
 // lists without.
 func pageKeys(path string, typ reflect.Type) []string {
 	var keys []string
-	value := reflect.New(typ).Elem()
-	for _, k := range keysOf(typ) {
-		field, _ := fieldOf(value, k)
-		inner := field.Type()
+	for _, k := range yamlfile.Keys(typ) {
+		inner, _ := yamlfile.TypeOf(typ, k)
 		switch {
 		case inner.Kind() == reflect.Slice && isGroup(inner.Elem()):
-			keys = append(keys, join(path, k))
+			keys = append(keys, under(path, k))
 			keys = append(keys, pageKeys("", inner.Elem())...)
 		case isGroup(inner):
-			keys = append(keys, pageKeys(join(path, k), inner)...)
+			keys = append(keys, pageKeys(under(path, k), inner)...)
 		default:
-			keys = append(keys, join(path, k))
+			keys = append(keys, under(path, k))
 		}
 	}
 	return keys
@@ -159,3 +157,5 @@ func enumAt(schema map[string]any, path []string) []string {
 	}
 	return words
 }
+
+func under(path, key string) string { return strings.TrimPrefix(path+"."+key, ".") }

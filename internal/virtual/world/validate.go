@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"firstfix/internal/yamlfile"
 )
 
 // Validate returns what a world says that cannot be, in the order of the keys
@@ -33,29 +35,19 @@ func (c *checker) must(ok bool, key, format string, args ...any) {
 	if ok {
 		return
 	}
-	p := Problem{File: c.world.file, Key: key, Message: fmt.Sprintf(format, args...)}
-	for k := key; k != ""; k = parent(k) {
-		if m, found := c.world.marks[k]; found {
-			p.Line, p.Column = m.line, m.column
-			break
-		}
+	p := &Problem{Key: key, Message: fmt.Sprintf(format, args...)}
+	if read := c.world.read; read != nil {
+		p.File = read.Name
+		p.Line, p.Column = read.Place(key)
 	}
 	c.problems = append(c.problems, p)
-}
-
-// parent is the key that holds key: a key left out is reported where its parent stands.
-func parent(key string) string {
-	if i := strings.LastIndexAny(key, ".["); i > 0 {
-		return key[:i]
-	}
-	return ""
 }
 
 func (c *checker) oneOf(got, key string, words []string) {
 	if slices.Contains(words, got) {
 		return
 	}
-	if near := nearest(got, words); near != "" {
+	if near := yamlfile.Nearest(got, words); near != "" {
 		c.must(false, key, "%q is not known; the nearest is %q", got, near)
 		return
 	}

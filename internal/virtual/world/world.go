@@ -19,7 +19,11 @@
 // Read [World], [Conditions], then worlds/healthy.yaml.
 package world
 
-import "time"
+import (
+	"time"
+
+	"firstfix/internal/yamlfile"
+)
 
 // World is one scenario: what holds from the start, and what goes wrong when.
 type World struct {
@@ -34,8 +38,7 @@ type World struct {
 
 	Faults []Scheduled `yaml:"faults"`
 
-	file  string
-	marks map[string]mark // where each key stood, for Validate; nil when built in code
+	read *yamlfile.File // where each key stood, for Validate; nil when built in code
 }
 
 // Conditions is everything around the module that matters to it, at one instant.

@@ -8,12 +8,13 @@ import (
 	"strings"
 
 	"firstfix/internal/wire/at"
+	"firstfix/internal/yamlfile"
 )
 
-// Load reads a sheet. The error joins a [*Problem] for each place that does not fit.
+// Load reads a sheet. The error holds a [*yamlfile.Problem] for each place that does not fit.
 func Load(name string, src []byte) (*Sheet, error) {
 	s := &Sheet{}
-	f := Decode(name, src, s)
+	f := yamlfile.Decode(name, src, s)
 	if f.Err() == nil {
 		s.check(f)
 	}
@@ -24,7 +25,7 @@ func Load(name string, src []byte) (*Sheet, error) {
 }
 
 // check looks at what the keys and kinds cannot say.
-func (s *Sheet) check(f *File) {
+func (s *Sheet) check(f *yamlfile.File) {
 	if s.Name == "" || strings.ContainsFunc(s.Name, notNameRune) {
 		f.Add("sheet", strconv.Quote(s.Name), "a name of small letters, digits and hyphens", "")
 	}
@@ -49,7 +50,7 @@ func (s *Sheet) check(f *File) {
 	}
 }
 
-func (s *Sheet) checkSupply(f *File) {
+func (s *Sheet) checkSupply(f *yamlfile.File) {
 	low, lowKnown := s.Supply.MinV.Get()
 	high, highKnown := s.Supply.MaxV.Get()
 	if lowKnown && low <= 0 {
@@ -65,10 +66,10 @@ func (s *Sheet) checkSupply(f *File) {
 	}
 }
 
-func checkDuty(f *File, name string, d Duty) {
+func checkDuty(f *yamlfile.File, name string, d Duty) {
 	path := "duties." + name
 	if !slices.Contains(dutyNames, name) {
-		f.Add(path, fmt.Sprintf("unknown duty %q", name), "one of "+strings.Join(dutyNames, ", "), Nearest(name, dutyNames))
+		f.Add(path, fmt.Sprintf("unknown duty %q", name), "one of "+strings.Join(dutyNames, ", "), yamlfile.Nearest(name, dutyNames))
 		return
 	}
 	switch l := at.ParseLine(d.Send); {
@@ -85,7 +86,7 @@ func checkDuty(f *File, name string, d Duty) {
 	checkAnswer(f, path+".answer", d.Answer)
 }
 
-func checkAnswer(f *File, path string, a Answer) {
+func checkAnswer(f *yamlfile.File, path string, a Answer) {
 	checkWord(f, path+".shape", string(a.Shape), append([]string{""}, shapes...))
 	if a.Prefix != "" && (a.Prefix[0] != '+' || strings.ContainsAny(a.Prefix, " :,")) {
 		f.Add(path+".prefix", strconv.Quote(a.Prefix), "a name as +DEMOPOS, without colon", "")
@@ -101,10 +102,10 @@ func checkAnswer(f *File, path string, a Answer) {
 	}
 }
 
-func checkWord(f *File, path, word string, words []string) {
+func checkWord(f *yamlfile.File, path, word string, words []string) {
 	if !slices.Contains(words, word) {
 		shown := slices.DeleteFunc(slices.Clone(words), func(w string) bool { return w == "" })
-		f.Add(path, strconv.Quote(word), "one of "+strings.Join(shown, ", "), Nearest(word, shown))
+		f.Add(path, strconv.Quote(word), "one of "+strings.Join(shown, ", "), yamlfile.Nearest(word, shown))
 	}
 }
 

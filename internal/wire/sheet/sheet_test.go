@@ -18,6 +18,7 @@ import (
 	"pgregory.net/rapid"
 
 	"firstfix/internal/wire/at"
+	"firstfix/internal/yamlfile"
 )
 
 func TestBuiltins(t *testing.T) {
@@ -63,30 +64,30 @@ func TestLoadSaysWhere(t *testing.T) {
 		want      []string // each a problem, as printed
 	}{
 		{"unknown key", "sheet: x\ndutys: {}\n", []string{
-			`x.yaml:2:1: unknown key "dutys": want one of sheet, title, version, source, notes, supply, banners, line_end, max_wait_ms, duties; did you mean "duties"?`}},
+			`x.yaml:2:1: dutys: there is no key "dutys"; the nearest is "duties"`}},
 		{"nothing near", "sheet: x\nwheels: 4\n", []string{
-			`x.yaml:2:1: unknown key "wheels": want one of sheet, title, version, source, notes, supply, banners, line_end, max_wait_ms, duties`}},
+			`x.yaml:2:1: wheels: there is no key "wheels": want one of sheet, title, version, source, notes, supply, banners, line_end, max_wait_ms, duties`}},
 		{"two mistakes, both told", "sheet: x\nsuply: {}\nbaners: []\n", []string{
-			`x.yaml:2:1: unknown key "suply": want one of sheet, title, version, source, notes, supply, banners, line_end, max_wait_ms, duties; did you mean "supply"?`,
-			`x.yaml:3:1: unknown key "baners": want one of sheet, title, version, source, notes, supply, banners, line_end, max_wait_ms, duties; did you mean "banners"?`}},
+			`x.yaml:2:1: suply: there is no key "suply"; the nearest is "supply"`,
+			`x.yaml:3:1: baners: there is no key "baners"; the nearest is "banners"`}},
 		{"nested", "sheet: x\nduties:\n  position.on:\n    sent: AT\n", []string{
-			`x.yaml:4:5: unknown key "sent": want one of send, max_wait_ms, answer, cites, notes; did you mean "send"?`}},
+			`x.yaml:4:5: duties.position.on.sent: there is no key "sent"; the nearest is "send"`}},
 		{"unknown duty", "sheet: x\nduties:\n  positon.on: {send: AT+X}\n", []string{
-			`x.yaml:3:3: unknown duty "positon.on": want one of ` + strings.Join(dutyNames, ", ") + `; did you mean "position.on"?`}},
+			`x.yaml:3:3: duties.positon.on: unknown duty "positon.on": want one of ` + strings.Join(dutyNames, ", ") + `; the nearest is "position.on"`}},
 		{"a text where a number belongs", "sheet: x\nsupply:\n  min_v: three\n", []string{
-			`x.yaml:3:10: "three": want a number`}},
+			`x.yaml:3:10: supply.min_v: found "three": want a number`}},
 		{"a word not in the list", "sheet: x\nbanners: [{text: UP, means: redy}]\n", []string{
-			`x.yaml:2:22: "redy": want one of ready, undervoltage, overvoltage, power-down, card-ready; did you mean "ready"?`}},
+			`x.yaml:2:29: banners[0].means: "redy": want one of ready, undervoltage, overvoltage, power-down, card-ready; the nearest is "ready"`}},
 		{"key twice", "sheet: x\nsheet: y\n", nil},
 		{"a line end inside a command", "sheet: x\nduties:\n  sleep.on: {send: \"AT+X\\r\"}\n", []string{
-			`x.yaml:3:14: "AT+X\r": want printable ASCII without a line end`}},
+			`x.yaml:3:20: duties.sleep.on.send: "AT+X\r": want printable ASCII without a line end`}},
 		{"fields without fields", "sheet: x\nduties:\n  position.read: {send: AT+X?, answer: {shape: fields, prefix: +X}}\n", []string{
-			`x.yaml:3:32: shape "fields" with 0 fields: want shape: fields together with a list of fields`}},
+			`x.yaml:3:32: duties.position.read.answer: shape "fields" with 0 fields: want shape: fields together with a list of fields`}},
 		{"upside down supply", "sheet: x\nsupply: {min_v: 4.2, max_v: 3.4}\n", []string{
-			`x.yaml:2:22: 3.4: want more than min_v, 4.2`}},
+			`x.yaml:2:29: supply.max_v: 3.4: want more than min_v, 4.2`}},
 		{"broken YAML", "sheet: [x\n", nil},
-		{"empty", "", []string{"x.yaml: 0 documents: want one"}},
-		{"two documents", "sheet: x\n---\nsheet: y\n", []string{"x.yaml: 2 documents: want one"}},
+		{"empty", "", []string{"x.yaml: the file is empty: want keys such as sheet, title, version, source"}},
+		{"two documents", "sheet: x\n---\nsheet: y\n", []string{"x.yaml:3:1: a second document begins here: want one in a file"}},
 		{"alias", "sheet: x\ntitle: &a t\nnotes: *a\n", nil},
 	} {
 		t.Run(test.name, func(t *testing.T) {
@@ -94,9 +95,9 @@ func TestLoadSaysWhere(t *testing.T) {
 			if err == nil {
 				t.Fatalf("Load took it: %+v", s)
 			}
-			var p *Problem
+			var p *yamlfile.Problem
 			if !errors.As(err, &p) || p.File != "x.yaml" {
-				t.Errorf("%v is no *Problem of x.yaml", err)
+				t.Errorf("%v is no *yamlfile.Problem of x.yaml", err)
 			}
 			if test.want != nil && err.Error() != strings.Join(test.want, "\n") {
 				t.Errorf("Load says\n%v\nwant\n%s", err, strings.Join(test.want, "\n"))
@@ -190,16 +191,6 @@ func TestPositionRoundTrip(t *testing.T) {
 			t.Fatalf("%s read as %v %v %v", text, gotLat, gotLon, utc)
 		}
 	})
-}
-
-func TestNearest(t *testing.T) {
-	for _, test := range []struct{ word, want string }{
-		{"banners", "banners"}, {"baners", "banners"}, {"suplpy", "supply"}, {"xyz", ""}, {"", ""},
-	} {
-		if got := Nearest(test.word, []string{"supply", "banners", "duties"}); got != test.want {
-			t.Errorf("Nearest(%q) = %q: want %q", test.word, got, test.want)
-		}
-	}
 }
 
 // The schema for editors says the same as the loader.
