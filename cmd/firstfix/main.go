@@ -21,6 +21,7 @@ var commands = []func(*streams) *cobra.Command{
 	checkCommand,
 	reviewCommand,
 	explainCommand,
+	messageCommand,
 	standinCommand,
 	worldCommand,
 	rulesCommand,
