@@ -8,21 +8,13 @@ import (
 	"firstfix/internal/maybe"
 )
 
-// A Scale says what counts as a gap and what as a stop.
+// A Scale says what counts as a stop.
 type Scale struct {
-	Gap         time.Duration // longer without a sighting is a gap; 0: by the usual interval
 	StopRadiusM float64       // standing is to stay within it; 0: 30 m
 	StopLeast   time.Duration // for so long; 0: 3 minutes
 }
 
 const (
-	// learnt is how many sightings are held until the usual interval is known.
-	learnt = 256
-
-	// A gap is three usual intervals long, and at least five seconds. Our choice.
-	gapFactor = 3
-	leastGapS = 5.0
-
 	// 30 m: what the positions of a standing receiver wander among trees and houses; 3
 	// minutes: longer than a traffic light. Our estimates.
 	stopRadiusM = 30.0
@@ -44,8 +36,6 @@ type Meter struct {
 	apart   []ApartRow
 	box     box
 
-	early  []sample // held until the usual interval is known
-	gapS   float64  // 0: not known yet
 	every  spans
 	last   sample
 	any    bool
@@ -71,7 +61,7 @@ type sample struct {
 	dated  bool
 	mps    float64
 	told   bool
-	broken string // why it does not join the one before; "" when it does
+	broken string // Judged.Gap
 	from   Origin
 }
 
@@ -83,7 +73,7 @@ func NewMeter(s Scale) *Meter {
 	if s.StopLeast <= 0 {
 		s.StopLeast = stopLeast
 	}
-	m := &Meter{scale: s, gapS: s.Gap.Seconds()}
+	m := &Meter{scale: s}
 	m.stops = stopFinder{radiusM: s.StopRadiusM, least: s.StopLeast}
 	m.apart = make([]ApartRow, len(Reasons))
 	for i, r := range Reasons {
@@ -101,12 +91,6 @@ func (m *Meter) Add(j *Judged) {
 	}
 	m.figures.Kept++
 	s := sampleOf(j)
-	if m.gapS == 0 {
-		if m.early = append(m.early, s); len(m.early) >= learnt {
-			m.learn()
-		}
-		return
-	}
 	m.step(&s)
 }
 
@@ -117,12 +101,7 @@ func sampleOf(j *Judged) sample {
 	if utc, ok := j.UTC.Get(); ok {
 		s.utc, s.dated = utc.UnixNano(), true
 	}
-	switch {
-	case j.Moved:
-		s.broken = j.Note
-	case j.Break:
-		s.broken = "the file begins a new piece of track"
-	}
+	s.broken = j.Gap
 	return s
 }
 
@@ -158,23 +137,6 @@ func (o Origin) String() string {
 	return o.File
 }
 
-// learn finds the usual interval out of the first sightings, and counts them.
-func (m *Meter) learn() {
-	var h spans
-	for i := 1; i < len(m.early); i++ {
-		a, b := &m.early[i-1], &m.early[i]
-		if a.moment.Known && b.moment.Known && b.broken == "" && b.moment.NS > a.moment.NS {
-			h.add(b.moment.Sub(a.moment).Seconds())
-		}
-	}
-	usual, _ := h.share(0.5)
-	m.gapS = max(gapFactor*usual, leastGapS)
-	for i := range m.early {
-		m.step(&m.early[i])
-	}
-	m.early = nil
-}
-
 // step takes the next kept sighting.
 func (m *Meter) step(s *sample) {
 	m.box.add(s.point)
@@ -192,35 +154,32 @@ func (m *Meter) step(s *sample) {
 		seconds = max(0, s.moment.Sub(m.last.moment).Seconds())
 	}
 	way := stepM(m.last.point, s.point)
-	gap := s.broken
-	if gap == "" && timed && seconds > m.gapS {
-		gap = "nothing was heard"
-	}
+	gap := s.broken != ""
 	f := &m.figures
-	if gap != "" {
-		m.gap(s, gap, way, seconds, timed)
+	if gap {
+		m.gap(s, way, seconds, timed)
 	} else if timed {
 		m.every.add(seconds)
 	}
 	m.speed(s, seconds)
-	if stop := m.stops.add(s, way, seconds, gap != ""); stop != nil {
+	if stop := m.stops.add(s, way, seconds, gap); stop != nil {
 		m.stopped(stop)
 	}
-	if gap == "" {
+	if !gap {
 		f.Moving.MovingM += way
 		f.Moving.MovingS += seconds
 	}
 	m.last = *s
 }
 
-func (m *Meter) gap(s *sample, why string, way, seconds float64, timed bool) {
+func (m *Meter) gap(s *sample, way, seconds float64, timed bool) {
 	f := &m.figures
 	f.Gaps.Count++
 	f.Moving.GapsM += way
 	f.Moving.GapsS += seconds
 	m.hasAnchor = false
 	if len(f.Gaps.List) < maxListed {
-		g := Gap{From: *m.last.stand(), To: *s.stand(), WayM: way, Why: why}
+		g := Gap{From: *m.last.stand(), To: *s.stand(), WayM: way, Why: s.broken}
 		if timed {
 			g.SpanS = maybe.Known(seconds)
 		}
@@ -285,9 +244,6 @@ func (s *sample) stand() *Stand {
 
 // End returns the figures of all that was added.
 func (m *Meter) End() *Figures {
-	if m.gapS == 0 {
-		m.learn()
-	}
 	f := &m.figures
 	if stop := m.stops.end(); stop != nil {
 		m.stopped(stop)
@@ -311,7 +267,6 @@ func (m *Meter) End() *Figures {
 		p95, _ := m.every.share(0.95)
 		f.Every.UsualS, f.Every.P95S = maybe.Known(usual), maybe.Known(p95)
 	}
-	f.Every.LimitS = m.gapS
 	f.Stops.RadiusM, f.Stops.LeastS = m.scale.StopRadiusM, m.scale.StopLeast.Seconds()
 	for by, source := range [2]string{"receiver", "positions"} {
 		if top := &m.maxSeen[by]; top.any && f.Speed.Source == "" {

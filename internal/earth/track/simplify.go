@@ -169,14 +169,14 @@ func NewSimplifier(boundM float64) (*Simplifier, error) {
 	return &Simplifier{boundM: boundM, thin: thinner{boundM: innerBound(boundM)}}, nil
 }
 
-// Add takes the next sighting; those set apart are passed over. joins says that it
-// continues the line of the one before. It appends those that stay, once that is known.
-func (m *Simplifier) Add(j *Judged, joins bool, out []Judged) []Judged {
+// Add takes the next sighting; those set apart are passed over. It appends those that stay,
+// once that is known. Where a line does not join the one before, both ends stay.
+func (m *Simplifier) Add(j *Judged, out []Judged) []Judged {
 	if !j.Kept() {
 		return out
 	}
 	m.in++
-	if !joins {
+	if j.Gap != "" {
 		out = m.End(out)
 	}
 	m.held = append(m.held, *j)

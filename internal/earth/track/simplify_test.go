@@ -66,7 +66,9 @@ func TestSimplifyBound(t *testing.T) {
 	})
 }
 
-type fataler interface{ Fatalf(format string, args ...any) }
+type fataler interface {
+	Fatalf(format string, args ...any)
+}
 
 func check(t fataler, points []geo.Point, stay []bool, bound float64) {
 	if len(stay) != len(points) {
@@ -104,7 +106,7 @@ func TestSimplifierStreams(t *testing.T) {
 	for i, p := range points {
 		j := Judged{Sighting: at(float64(i), 0)}
 		j.Point, j.From.Line = known(p), i
-		out = m.Add(&j, i > 0, out)
+		out = m.Add(&j, out)
 		if len(m.held) > blockSize {
 			t.Fatalf("%d are held", len(m.held))
 		}
@@ -130,7 +132,10 @@ func TestSimplifierBreaks(t *testing.T) {
 	var out []Judged
 	for i := range 20 {
 		j := Judged{Sighting: at(float64(i), float64(i)*10)}
-		out = m.Add(&j, i != 10, out)
+		if i == 10 {
+			j.Gap = "nothing was heard"
+		}
+		out = m.Add(&j, out)
 	}
 	out = m.End(out)
 	if len(out) != 4 {

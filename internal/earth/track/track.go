@@ -15,8 +15,8 @@
 //
 // # Where to start
 //
-// Read [Sighting]; then [Sieve.Add], which judges, and [Meter.Add], which counts.
-// [Simplify], [Fence] and [ClockWatch] stand by themselves.
+// Read [Sighting]; then [Sieve.Add], which judges, [Pacer.Add], which finds the gaps, and
+// [Meter.Add], which counts. [Simplifier], [Guard] and [ClockWatch] take what comes behind them.
 package track
 
 import (
@@ -94,6 +94,7 @@ type Judged struct {
 	Moment Moment
 	Moved  bool   // kept, but it does not join the one before: a jump that was believed in the end
 	Note   string // what to know of a sighting that was kept
+	Gap    string // why its line does not join that of the one kept before it; "" when it does, see [Pacer]
 }
 
 // Kept says that the sighting may be believed.
