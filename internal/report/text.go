@@ -233,10 +233,12 @@ func (t *textPage) timings() {
 	}
 }
 
-// limitReason is a reason without its figures: those stand in the table.
+// limitReason is a reason without its figures, which stand in the table.
 func limitReason(reason string) string {
-	limit, _, _ := strings.Cut(reason, "; ")
-	return limit
+	if i := strings.LastIndex(reason, "; "); i >= 0 && strings.Contains(reason[i:], "measured") {
+		return reason[:i]
+	}
+	return reason
 }
 
 // noteLetter names a footnote: a, b, … z, then numbers.
