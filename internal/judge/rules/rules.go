@@ -9,6 +9,7 @@ package rules
 import (
 	"firstfix/internal/judge/rulebook"
 	"firstfix/internal/judge/rules/answeredunasked"
+	"firstfix/internal/judge/rules/atindata"
 	"firstfix/internal/judge/rules/bareerror"
 	"firstfix/internal/judge/rules/batterylife"
 	"firstfix/internal/judge/rules/batteryloop"
@@ -16,14 +17,17 @@ import (
 	"firstfix/internal/judge/rules/bitflips"
 	"firstfix/internal/judge/rules/blanktext"
 	"firstfix/internal/judge/rules/cardmissing"
+	"firstfix/internal/judge/rules/chainfailed"
 	"firstfix/internal/judge/rules/cnmi"
 	"firstfix/internal/judge/rules/codingunset"
 	"firstfix/internal/judge/rules/consoleonport"
 	"firstfix/internal/judge/rules/controllerrestart"
+	"firstfix/internal/judge/rules/cutcommand"
 	"firstfix/internal/judge/rules/deafmodule"
 	"firstfix/internal/judge/rules/degreesminutes"
 	"firstfix/internal/judge/rules/denied"
 	"firstfix/internal/judge/rules/echoback"
+	"firstfix/internal/judge/rules/escapeguard"
 	"firstfix/internal/judge/rules/fewdigits"
 	"firstfix/internal/judge/rules/fewtries"
 	"firstfix/internal/judge/rules/fixedwait"
@@ -37,14 +41,17 @@ import (
 	"firstfix/internal/judge/rules/lineend"
 	"firstfix/internal/judge/rules/linelost"
 	"firstfix/internal/judge/rules/linestall"
+	"firstfix/internal/judge/rules/longline"
 	"firstfix/internal/judge/rules/longtext"
 	"firstfix/internal/judge/rules/lostzeros"
 	"firstfix/internal/judge/rules/mergedsentences"
 	"firstfix/internal/judge/rules/missingend"
+	"firstfix/internal/judge/rules/neveraccepted"
 	"firstfix/internal/judge/rules/neverregisters"
 	"firstfix/internal/judge/rules/noanswer"
 	"firstfix/internal/judge/rules/noheard"
 	"firstfix/internal/judge/rules/noiseontransmit"
+	"firstfix/internal/judge/rules/nopause"
 	"firstfix/internal/judge/rules/noreport"
 	"firstfix/internal/judge/rules/notready"
 	"firstfix/internal/judge/rules/numberformat"
@@ -52,8 +59,11 @@ import (
 	"firstfix/internal/judge/rules/offunasked"
 	"firstfix/internal/judge/rules/onlyecho"
 	"firstfix/internal/judge/rules/openresets"
+	"firstfix/internal/judge/rules/outsiderange"
 	"firstfix/internal/judge/rules/overlap"
+	"firstfix/internal/judge/rules/partialread"
 	"firstfix/internal/judge/rules/pinwanted"
+	"firstfix/internal/judge/rules/pollrate"
 	"firstfix/internal/judge/rules/promptunseen"
 	"firstfix/internal/judge/rules/quietresults"
 	"firstfix/internal/judge/rules/radiooff"
@@ -64,6 +74,7 @@ import (
 	"firstfix/internal/judge/rules/restartfar"
 	"firstfix/internal/judge/rules/restartload"
 	"firstfix/internal/judge/rules/restartloop"
+	"firstfix/internal/judge/rules/samefailure"
 	"firstfix/internal/judge/rules/searchabort"
 	"firstfix/internal/judge/rules/secretsinlog"
 	"firstfix/internal/judge/rules/sentenceload"
@@ -73,6 +84,7 @@ import (
 	"firstfix/internal/judge/rules/settingslost"
 	"firstfix/internal/judge/rules/shortwait"
 	"firstfix/internal/judge/rules/sleeploss"
+	"firstfix/internal/judge/rules/slowing"
 	"firstfix/internal/judge/rules/smsprompt"
 	"firstfix/internal/judge/rules/softflow"
 	"firstfix/internal/judge/rules/speednotstored"
@@ -83,9 +95,11 @@ import (
 	"firstfix/internal/judge/rules/supplyvoltage"
 	"firstfix/internal/judge/rules/swallowed"
 	"firstfix/internal/judge/rules/swappedaxes"
+	"firstfix/internal/judge/rules/textafterend"
 	"firstfix/internal/judge/rules/textloop"
 	"firstfix/internal/judge/rules/ucs2hex"
 	"firstfix/internal/judge/rules/unchecked"
+	"firstfix/internal/judge/rules/unescapedquote"
 	"firstfix/internal/judge/rules/unprinted"
 	"firstfix/internal/judge/rules/voidfix"
 	"firstfix/internal/judge/rules/voltagedrop"
@@ -93,8 +107,10 @@ import (
 	"firstfix/internal/judge/rules/weaksignal"
 	"firstfix/internal/judge/rules/weekrollover"
 	"firstfix/internal/judge/rules/wentsilent"
+	"firstfix/internal/judge/rules/wordinside"
 	"firstfix/internal/judge/rules/wrongmode"
 	"firstfix/internal/judge/rules/wrongspeed"
+	"firstfix/internal/judge/rules/zaftersettings"
 )
 
 // All is every rule, in the order of the chain: supply, line, dialogue, card,
@@ -144,6 +160,21 @@ var All = []*rulebook.Rule{
 	bareerror.Rule,
 	secretsinlog.Rule,
 	repeatlast.Rule,
+	pollrate.Rule,
+	nopause.Rule,
+	partialread.Rule,
+	wordinside.Rule,
+	atindata.Rule,
+	escapeguard.Rule,
+	chainfailed.Rule,
+	neveraccepted.Rule,
+	outsiderange.Rule,
+	longline.Rule,
+	unescapedquote.Rule,
+	zaftersettings.Rule,
+	samefailure.Rule,
+	slowing.Rule,
+	cutcommand.Rule,
 	// card
 	notready.Rule,
 	cardmissing.Rule,
@@ -177,6 +208,7 @@ var All = []*rulebook.Rule{
 	storefull.Rule,
 	textloop.Rule,
 	reportrate.Rule,
+	textafterend.Rule,
 	// positions
 	noheard.Rule,
 	heardnotused.Rule,
