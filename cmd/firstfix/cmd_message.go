@@ -12,7 +12,7 @@ import (
 	"firstfix/internal/maybe"
 	"firstfix/internal/plan/tariff"
 	"firstfix/internal/script/message"
-	"firstfix/internal/wire/sheet"
+	"firstfix/internal/yamlfile"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -318,7 +318,7 @@ func loadTariff(file, price string) (*tariff.Tariff, error) {
 		return nil, &stop{Status: statusCannot, Err: fmt.Errorf("read the tariff: %w", err)}
 	}
 	var raw tariff.File
-	read := sheet.Decode(file, src, &raw)
+	read := yamlfile.Decode(file, src, &raw)
 	var t tariff.Tariff
 	if read.Err() == nil {
 		t = raw.Tariff(read.Add)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bufio"
 	"bytes"
 	"encoding/json"
 	"fmt"
@@ -21,6 +22,7 @@ import (
 // no more memory than a short one.
 type messageSink struct {
 	s        *streams
+	out      *bufio.Writer // of s.Out: a recording may hold 100,000 texts
 	o        messageReadOptions
 	reader   *message.Reader
 	texts    []message.Text
@@ -38,12 +40,12 @@ type messageSink struct {
 const maxDrawn = 300
 
 func newMessageSink(s *streams, o messageReadOptions, wait time.Duration) (*messageSink, error) {
-	k := &messageSink{s: s, o: o, reader: message.NewReader(wait)}
+	k := &messageSink{s: s, out: bufio.NewWriterSize(s.Out, 64<<10), o: o, reader: message.NewReader(wait)}
 	if o.report != "" {
 		k.page = &bytes.Buffer{}
 	}
 	if o.json {
-		fmt.Fprint(s.Out, "[")
+		fmt.Fprint(k.out, "[")
 	}
 	return k, nil
 }
@@ -52,7 +54,7 @@ func newMessageSink(s *streams, o messageReadOptions, wait time.Duration) (*mess
 func (k *messageSink) begin(info capture.Info) {
 	if !k.o.json {
 		for _, a := range info.Assumed {
-			hanging(k.s.Out, "assumed: ", a)
+			hanging(k.out, "assumed: ", a)
 		}
 	}
 }
@@ -104,9 +106,9 @@ func (k *messageSink) showTexts() {
 		if t.Duplicates > 0 {
 			words += fmt.Sprintf("; parts that came again: %d", t.Duplicates)
 		}
-		fmt.Fprintln(k.s.Out, words+":")
+		fmt.Fprintln(k.out, words+":")
 		for _, l := range strings.Split(t.Text, "\n") {
-			fmt.Fprintf(k.s.Out, "  %s\n", report.Visible(l))
+			fmt.Fprintf(k.out, "  %s\n", report.Visible(l))
 		}
 	}
 }
@@ -136,7 +138,7 @@ func (k *messageSink) end(last when.Instant) {
 func (k *messageSink) close() error {
 	k.end(0)
 	if k.o.json {
-		fmt.Fprintln(k.s.Out, "\n]")
+		fmt.Fprintln(k.out, "\n]")
 	} else if k.messages > 1 || k.reader.Again() > 0 {
 		words := fmt.Sprintf("\n%s, %d of several parts", plural(k.messages, "message"), k.wide)
 		if k.wide == 1 {
@@ -145,7 +147,10 @@ func (k *messageSink) close() error {
 		if n := k.reader.Again(); n > 0 {
 			words += fmt.Sprintf("; stored messages were listed again %s", times(n))
 		}
-		fmt.Fprintln(k.s.Out, words+".")
+		fmt.Fprintln(k.out, words+".")
+	}
+	if err := k.out.Flush(); err != nil && k.err == nil {
+		k.err = err
 	}
 	if k.err != nil {
 		return k.err
@@ -168,7 +173,7 @@ func times(n int) string {
 
 // showMessage writes one message for a person.
 func (k *messageSink) showMessage(number int, where placed, m *message.Message) {
-	w := k.s.Out
+	w := k.out
 	if k.messages > 1 {
 		fmt.Fprintln(w)
 	}
@@ -259,7 +264,7 @@ func (k *messageSink) item(v any) {
 		comma = ",\n"
 	}
 	k.items++
-	if _, err := fmt.Fprintf(k.s.Out, "%s  %s", comma, b); err != nil {
+	if _, err := fmt.Fprintf(k.out, "%s  %s", comma, b); err != nil {
 		k.err = err
 	}
 }
