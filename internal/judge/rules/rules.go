@@ -9,14 +9,20 @@ package rules
 import (
 	"firstfix/internal/judge/rulebook"
 	"firstfix/internal/judge/rules/answeredunasked"
+	"firstfix/internal/judge/rules/apnunset"
 	"firstfix/internal/judge/rules/atindata"
+	"firstfix/internal/judge/rules/attemptrate"
 	"firstfix/internal/judge/rules/bareerror"
 	"firstfix/internal/judge/rules/batterylife"
 	"firstfix/internal/judge/rules/batteryloop"
 	"firstfix/internal/judge/rules/batterylow"
+	"firstfix/internal/judge/rules/becameroaming"
 	"firstfix/internal/judge/rules/bitflips"
 	"firstfix/internal/judge/rules/blanktext"
+	"firstfix/internal/judge/rules/bothdeaf"
 	"firstfix/internal/judge/rules/cardmissing"
+	"firstfix/internal/judge/rules/cellflapping"
+	"firstfix/internal/judge/rules/centrechanged"
 	"firstfix/internal/judge/rules/chainfailed"
 	"firstfix/internal/judge/rules/cnmi"
 	"firstfix/internal/judge/rules/codingunset"
@@ -27,6 +33,7 @@ import (
 	"firstfix/internal/judge/rules/degreesminutes"
 	"firstfix/internal/judge/rules/denied"
 	"firstfix/internal/judge/rules/echoback"
+	"firstfix/internal/judge/rules/emergencyonly"
 	"firstfix/internal/judge/rules/escapeguard"
 	"firstfix/internal/judge/rules/fewdigits"
 	"firstfix/internal/judge/rules/fewtries"
@@ -43,7 +50,9 @@ import (
 	"firstfix/internal/judge/rules/linestall"
 	"firstfix/internal/judge/rules/longline"
 	"firstfix/internal/judge/rules/longtext"
+	"firstfix/internal/judge/rules/lostforlong"
 	"firstfix/internal/judge/rules/lostzeros"
+	"firstfix/internal/judge/rules/manualoperator"
 	"firstfix/internal/judge/rules/mergedsentences"
 	"firstfix/internal/judge/rules/missingend"
 	"firstfix/internal/judge/rules/neveraccepted"
@@ -53,6 +62,7 @@ import (
 	"firstfix/internal/judge/rules/noiseontransmit"
 	"firstfix/internal/judge/rules/nopause"
 	"firstfix/internal/judge/rules/noreport"
+	"firstfix/internal/judge/rules/notextservice"
 	"firstfix/internal/judge/rules/notready"
 	"firstfix/internal/judge/rules/numberformat"
 	"firstfix/internal/judge/rules/numericresult"
@@ -64,6 +74,7 @@ import (
 	"firstfix/internal/judge/rules/partialread"
 	"firstfix/internal/judge/rules/pinwanted"
 	"firstfix/internal/judge/rules/pollrate"
+	"firstfix/internal/judge/rules/powersaving"
 	"firstfix/internal/judge/rules/promptunseen"
 	"firstfix/internal/judge/rules/quietresults"
 	"firstfix/internal/judge/rules/radiooff"
@@ -77,6 +88,7 @@ import (
 	"firstfix/internal/judge/rules/samefailure"
 	"firstfix/internal/judge/rules/searchabort"
 	"firstfix/internal/judge/rules/secretsinlog"
+	"firstfix/internal/judge/rules/sendunregistered"
 	"firstfix/internal/judge/rules/sentenceload"
 	"firstfix/internal/judge/rules/sentencesum"
 	"firstfix/internal/judge/rules/servicecentre"
@@ -97,6 +109,7 @@ import (
 	"firstfix/internal/judge/rules/swappedaxes"
 	"firstfix/internal/judge/rules/textafterend"
 	"firstfix/internal/judge/rules/textloop"
+	"firstfix/internal/judge/rules/textsbarred"
 	"firstfix/internal/judge/rules/ucs2hex"
 	"firstfix/internal/judge/rules/unchecked"
 	"firstfix/internal/judge/rules/unescapedquote"
@@ -190,6 +203,16 @@ var All = []*rulebook.Rule{
 	searchabort.Rule,
 	resetimpatience.Rule,
 	sessionrefused.Rule,
+	emergencyonly.Rule,
+	manualoperator.Rule,
+	apnunset.Rule,
+	attemptrate.Rule,
+	sendunregistered.Rule,
+	lostforlong.Rule,
+	becameroaming.Rule,
+	cellflapping.Rule,
+	bothdeaf.Rule,
+	powersaving.Rule,
 	// messages
 	smsprompt.Rule,
 	promptunseen.Rule,
@@ -209,6 +232,9 @@ var All = []*rulebook.Rule{
 	textloop.Rule,
 	reportrate.Rule,
 	textafterend.Rule,
+	centrechanged.Rule,
+	notextservice.Rule,
+	textsbarred.Rule,
 	// positions
 	noheard.Rule,
 	heardnotused.Rule,
