@@ -21,14 +21,21 @@ import (
 	"firstfix/internal/judge/rules/blanktext"
 	"firstfix/internal/judge/rules/bothdeaf"
 	"firstfix/internal/judge/rules/cardmissing"
+	"firstfix/internal/judge/rules/carrierlost"
 	"firstfix/internal/judge/rules/cellflapping"
 	"firstfix/internal/judge/rules/centrechanged"
 	"firstfix/internal/judge/rules/chainfailed"
+	"firstfix/internal/judge/rules/clockoff"
+	"firstfix/internal/judge/rules/clockunset"
 	"firstfix/internal/judge/rules/cnmi"
 	"firstfix/internal/judge/rules/codingunset"
 	"firstfix/internal/judge/rules/consoleonport"
+	"firstfix/internal/judge/rules/contentlength"
+	"firstfix/internal/judge/rules/contextclock"
+	"firstfix/internal/judge/rules/contextlost"
 	"firstfix/internal/judge/rules/controllerrestart"
 	"firstfix/internal/judge/rules/cutcommand"
+	"firstfix/internal/judge/rules/datacall"
 	"firstfix/internal/judge/rules/deafmodule"
 	"firstfix/internal/judge/rules/degreesminutes"
 	"firstfix/internal/judge/rules/denied"
@@ -41,6 +48,7 @@ import (
 	"firstfix/internal/judge/rules/flapping"
 	"firstfix/internal/judge/rules/floatdigits"
 	"firstfix/internal/judge/rules/gsmalphabet"
+	"firstfix/internal/judge/rules/halfopen"
 	"firstfix/internal/judge/rules/hardpoweroff"
 	"firstfix/internal/judge/rules/heardnotused"
 	"firstfix/internal/judge/rules/hemisphere"
@@ -57,6 +65,7 @@ import (
 	"firstfix/internal/judge/rules/missingend"
 	"firstfix/internal/judge/rules/neveraccepted"
 	"firstfix/internal/judge/rules/neverregisters"
+	"firstfix/internal/judge/rules/noaddress"
 	"firstfix/internal/judge/rules/noanswer"
 	"firstfix/internal/judge/rules/noheard"
 	"firstfix/internal/judge/rules/noiseontransmit"
@@ -66,6 +75,7 @@ import (
 	"firstfix/internal/judge/rules/notready"
 	"firstfix/internal/judge/rules/numberformat"
 	"firstfix/internal/judge/rules/numericresult"
+	"firstfix/internal/judge/rules/offtoosoon"
 	"firstfix/internal/judge/rules/offunasked"
 	"firstfix/internal/judge/rules/onlyecho"
 	"firstfix/internal/judge/rules/openresets"
@@ -114,6 +124,7 @@ import (
 	"firstfix/internal/judge/rules/unchecked"
 	"firstfix/internal/judge/rules/unescapedquote"
 	"firstfix/internal/judge/rules/unprinted"
+	"firstfix/internal/judge/rules/uploadrefused"
 	"firstfix/internal/judge/rules/voidfix"
 	"firstfix/internal/judge/rules/voltagedrop"
 	"firstfix/internal/judge/rules/watchdogshort"
@@ -121,13 +132,14 @@ import (
 	"firstfix/internal/judge/rules/weekrollover"
 	"firstfix/internal/judge/rules/wentsilent"
 	"firstfix/internal/judge/rules/wordinside"
+	"firstfix/internal/judge/rules/wrongcontext"
 	"firstfix/internal/judge/rules/wrongmode"
 	"firstfix/internal/judge/rules/wrongspeed"
 	"firstfix/internal/judge/rules/zaftersettings"
 )
 
 // All is every rule, in the order of the chain: supply, line, dialogue, card,
-// network, messages, positions.
+// network, data, calls, messages, positions.
 var All = []*rulebook.Rule{
 	// supply
 	restartload.Rule,
@@ -213,6 +225,20 @@ var All = []*rulebook.Rule{
 	cellflapping.Rule,
 	bothdeaf.Rule,
 	powersaving.Rule,
+	// data
+	noaddress.Rule,
+	contextlost.Rule,
+	contextclock.Rule,
+	carrierlost.Rule,
+	halfopen.Rule,
+	clockunset.Rule,
+	clockoff.Rule,
+	wrongcontext.Rule,
+	contentlength.Rule,
+	uploadrefused.Rule,
+	offtoosoon.Rule,
+	// calls
+	datacall.Rule,
 	// messages
 	smsprompt.Rule,
 	promptunseen.Rule,

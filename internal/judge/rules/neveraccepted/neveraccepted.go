@@ -17,14 +17,14 @@ var Rule = &rulebook.Rule{
 	Name:     "neveraccepted",
 	Title:    "this module never accepts this command",
 	Severity: finding.Warning,
-	Cites:    []string{"V.250, 5.4.3 and 5.4.4 (test forms)", "3GPP TS 27.007, 9.2.1 (CME 3, 4, 50)"},
+	Cites:    []string{"V.250, 5.4.3 and 5.4.4 (test forms)", "3GPP TS 27.007, 9.2.1 (CME 4, 50)"},
 	Doc: `
 The same command is refused each time, half a minute later as well, so it is no matter of being ready: this module, or
 this version of its firmware, does not know it, or not with this value. Scripts travel from one family of modules to the
 next and take such commands along. Ask what it does know: AT+XXX=? lists the values, AT+CLAC all commands.`,
 	Silent: `
 It was accepted once; the refusals lie within half a minute, which may be a start; commands that ask the card, the network
-or the store, whose refusal has other reasons.`,
+or the store, and those of makers, whose bare ERROR may have other reasons.`,
 	Remedy: `Look the command up in this module's manual, ask its test form (=?), and leave it out or replace it.`,
 	Watch:  watch,
 }
@@ -60,8 +60,9 @@ func watch(p *rulebook.Pass) {
 			r = &refusal{first: x}
 			refusals[key] = r
 		}
-		if x.Result.Kind != at.Error && !rulebook.IsCME(x.Result, 3, 4, 50) {
-			r.done = true
+		_, known := at.Lookup(c.Name)
+		if !rulebook.IsCME(x.Result, 4, 50) && (x.Result.Kind != at.Error || !known) {
+			r.done = true // it worked, or the reason is another one
 		}
 		if r.done {
 			return
