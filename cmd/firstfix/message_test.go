@@ -226,3 +226,24 @@ func BenchmarkReadRecording(b *testing.B) {
 		}
 	}
 }
+
+// FuzzMessageRead: whatever is given, reading ends with a status and with JSON that is whole.
+func FuzzMessageRead(f *testing.F) {
+	for _, s := range []string{"0011000B916407281553F80000AA0AE8329BFD4697D9EC37\n", "+CMT: \"+12025550143\",,\"26/03/04,10:15:30+04\"\nwhere\n", "AT+CMGF=1\nOK\nAT+CMGS=\"+12025550143\"\n> hello\x1a\n+CMGS: 1\nOK\n",
+		"AT+CMGL=4\n+CMGL: 1,1,,28\n07917283010010F5040BC87238880900F10000993092516195800AE8329BFD4697D9EC37\nOK\n", `{"firstfix":"capture","version":1}` + "\n" + `{"t":1,"from":"module","text":"\r\n+CDS: 6,12\r\n"}`, ""} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, in string) {
+		var out, errs bytes.Buffer
+		status := run([]string{"message", "read", "--json"}, &streams{In: strings.NewReader(in), Out: &out, Err: &errs})
+		if status < statusFine || status > statusCannot {
+			t.Fatalf("%q: status %d, %s", in, status, errs.String())
+		}
+		var items []readItemJSON
+		if err := json.Unmarshal(out.Bytes(), &items); err != nil {
+			t.Fatalf("%q: %v in %s", in, err, out.String())
+		}
+		out.Reset()
+		run([]string{"message", "read", "--fields"}, &streams{In: strings.NewReader(in), Out: &out, Err: &errs})
+	})
+}

@@ -1,8 +1,12 @@
 package tariff
 
 import (
+	"encoding/json"
 	"errors"
+	"os"
+	"reflect"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -152,6 +156,45 @@ func TestFile(t *testing.T) {
 	many := File{Name: "x", Currency: "EUR", PerPart: "0", Bundles: make([]BundleFile, MaxBundles+1)}
 	if many.Tariff(add); len(problems) != 1 {
 		t.Errorf("%q", problems)
+	}
+}
+
+// TestDocuments: schema and document know the keys of the file.
+func TestDocuments(t *testing.T) {
+	raw, err := os.ReadFile("../../../docs/formats/tariff.schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var schema struct {
+		Properties map[string]struct {
+			Items struct{ Properties map[string]any }
+		}
+	}
+	if err := json.Unmarshal(raw, &schema); err != nil {
+		t.Fatal(err)
+	}
+	doc, err := os.ReadFile("../../../docs/formats/tariff.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	keys := func(of reflect.Type) (list []string) {
+		for i := range of.NumField() {
+			list = append(list, of.Field(i).Tag.Get("yaml"))
+		}
+		return list
+	}
+	for _, k := range keys(reflect.TypeFor[File]()) {
+		if _, ok := schema.Properties[k]; !ok || !strings.Contains(string(doc), "`"+k+"`") {
+			t.Errorf("schema or document lack %s", k)
+		}
+	}
+	for _, k := range keys(reflect.TypeFor[BundleFile]()) {
+		if _, ok := schema.Properties["bundles"].Items.Properties[k]; !ok || !strings.Contains(string(doc), "`"+k+"`") {
+			t.Errorf("schema or document lack %s of a bundle", k)
+		}
+	}
+	if len(schema.Properties) != len(keys(reflect.TypeFor[File]())) {
+		t.Errorf("the schema has %d keys", len(schema.Properties))
 	}
 }
 

@@ -203,7 +203,7 @@ func judgePDU(p *sms.PDU, fault *sms.Fault) (sms.Effect, []Blame) {
 	}
 	if fault != nil {
 		b := Blame{Field: blamedField(fault.Field), Value: fault.Had, Instead: fault.Want, Clause: fault.Clause,
-			Why: fmt.Sprintf("octet %d: %s", fault.At, fault.Error())}
+			Why: fmt.Sprintf("the message is broken at octet %d, in %s", fault.At, fault.Field)}
 		how := sms.HowGarbled
 		if p.Kind == sms.KindSubmit {
 			how = sms.HowRefused
