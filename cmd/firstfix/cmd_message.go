@@ -54,6 +54,7 @@ type messageWriteOptions struct {
 
 	tariff string
 	price  string
+	abroad bool
 	every  string
 
 	procedure string
@@ -163,6 +164,7 @@ func messageWriteCommand(s *streams) *cobra.Command {
 	f.StringVar(&o.template, "template", "", "how to write the position, such as '{name} {geo} {time}'")
 	f.StringVar(&o.tariff, "tariff", "", "file with your prices (docs/formats/tariff.md)")
 	f.StringVar(&o.price, "price", "", "price of a part, such as 0.09EUR")
+	f.BoolVar(&o.abroad, "abroad", false, "the device is abroad: the tariff's price for that")
 	f.StringVar(&o.every, "every", "", "how often such a text leaves, such as 15m or 1d: the month is worked out")
 	f.StringVar(&o.procedure, "procedure", "", "also write the dialogue as a procedure to this file; - writes only that, to standard output")
 	f.BoolVar(&o.json, "json", false, "write JSON (docs/formats/message-write.schema.json)")
@@ -217,7 +219,7 @@ func cannotWrite(err error) error {
 
 // order turns the flags into an order.
 func (o *messageWriteOptions) order(s *streams, args []string) (message.Order, error) {
-	order := message.Order{To: o.to, Mode: message.Mode(strings.ToLower(o.mode)), CharacterSet: o.charset, Centre: o.centre, Report: o.report, Flash: o.flash, National: o.national, Replace: o.replace}
+	order := message.Order{To: o.to, Mode: message.Mode(strings.ToLower(o.mode)), CharacterSet: o.charset, Centre: o.centre, Report: o.report, Flash: o.flash, National: o.national, Replace: o.replace, Abroad: o.abroad}
 	if len(o.to) == 0 {
 		return order, &stop{Status: statusCannot, Err: errors.New("nobody to send it to"), Hints: []string{"--to +12025550143 names a recipient"}}
 	}

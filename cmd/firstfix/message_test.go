@@ -172,6 +172,51 @@ func readBack(t *testing.T, w *message.Written, recorded []byte) {
 	}
 }
 
+// TestFetchCommand: the procedure of the grammar fetches a text from the stand-in's store and
+// deletes it there before anybody obeys it.
+func TestFetchCommand(t *testing.T) {
+	healthy, _, _ := world.Named("healthy")
+	m := module.New(healthy, rand.New(rand.NewPCG(7, 7)))
+	tape, err := capture.NewWriter(io.Discard, capture.Info{Kind: "capture"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	run := func(p *procedure.Procedure, from when.Instant) *procedure.Machine {
+		loaded, err := procedure.Load(p.Name, message.YAML(p))
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := procedure.New(loaded, procedure.Options{Free: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		m.Tick(from, nil)
+		hold(t, c, m, tape, from)
+		return c
+	}
+	w, err := message.Write(message.Order{To: []string{"+447700900707"}, Text: "where"}) // the stand-in's own number
+	if err != nil {
+		t.Fatal(err)
+	}
+	send, err := w.Procedure("send-text")
+	if err != nil {
+		t.Fatal(err)
+	}
+	run(send, 20*when.Second)
+	c := run(message.RemoteProcedure(), 5*60*when.Second)
+	sender, _ := c.Captured("sender")
+	stamp, ok := c.Captured("stamp")
+	if c.Outcome() != procedure.OK || sender != "+447700900707" || !ok || stamp == "" {
+		t.Fatalf("%s, sender %q, stamp %q: %+v", c.Outcome(), sender, stamp, c.Log())
+	}
+	again := run(&procedure.Procedure{Name: "look", Steps: []procedure.Step{{Send: `AT+CMGL="ALL"`}}}, 7*60*when.Second)
+	for _, line := range again.Log()[0].Info {
+		if strings.Contains(line, "where") {
+			t.Errorf("it is still there: %q", line)
+		}
+	}
+}
+
 // dayOfTexts is a capture of about size bytes, as a tracker's line gives it: sentences every
 // second, a look at the registration every ten, and every minute a report that leaves and a
 // text that arrives in two parts, which is ten times more than usual.

@@ -26,9 +26,16 @@ func (w *Written) price(o *Order) error {
 		return nil
 	}
 	c := &Cost{Currency: o.Tariff.Currency, PerPart: o.Tariff.PerPart, Messages: len(w.Parts) * len(w.To), Every: o.Every}
-	c.Once = o.Tariff.Cost(c.Messages)
+	if o.Abroad {
+		price, known := o.Tariff.Abroad.Get()
+		if !known {
+			return &OrderError{"abroad", "a tariff without a price for it", "per_part_abroad in the tariff"}
+		}
+		c.PerPart = price
+	}
+	c.Once = c.PerPart * tariff.Money(c.Messages)
 	if w.Cheaper != nil {
-		c.Cheaper = o.Tariff.Cost(w.Cheaper.Parts * len(w.To))
+		c.Cheaper = c.PerPart * tariff.Money(w.Cheaper.Parts*len(w.To))
 	}
 	w.Cost = c
 	if o.Every == 0 {
@@ -37,6 +44,9 @@ func (w *Written) price(o *Order) error {
 	c.PerMonth = tariff.PerMonth(o.Every)
 	c.MonthParts = c.PerMonth * c.Messages
 	usage := tariff.Usage{Parts: c.MonthParts}
+	if o.Abroad {
+		usage = tariff.Usage{Abroad: c.MonthParts}
+	}
 	if o.Report {
 		usage.Reports = c.MonthParts
 	}

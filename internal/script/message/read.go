@@ -122,7 +122,7 @@ func (m *Message) positions() {
 // remarkPDU adds what a person should know of a message that is shown.
 func remarkPDU(m *Message, p *sms.PDU) {
 	if period, ok := p.Validity.Period().Get(); ok && p.Kind == sms.KindSubmit && period <= shortValidity {
-		m.note("TS 23.040 9.2.3.12.1", "it expires after %s: a telephone that is off for longer never gets it", period)
+		m.note("TS 23.040 9.2.3.12.1", "it expires after %s: a telephone that is off for longer never gets it", p.Validity)
 	}
 	if until, ok := p.Validity.Until(); ok && p.Kind == sms.KindSubmit {
 		if _, isDate := until.Time(); !isDate {
@@ -259,7 +259,7 @@ func validityWords(form sms.ValidityForm, vp int, quotedText string) string {
 	case form == sms.FormNone:
 		return "not used: fo says that there is no validity period"
 	case form == sms.FormRelative && vp >= 0:
-		return "the service centre tries for " + periodWords(sms.ValidityRelative(byte(vp)))
+		return "the service centre tries for " + sms.ValidOctet(byte(vp)).String()
 	case form == sms.FormAbsolute && vp < 0:
 		if stamp, ok := sms.ParseTextMode(quotedText); ok {
 			return "the service centre tries until " + stamp.String()

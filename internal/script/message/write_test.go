@@ -249,6 +249,13 @@ func TestCheaper(t *testing.T) {
 	if c := w.Cost; c.Messages != 4 || c.Once.In(c.Currency) != "0.36 EUR" || c.Cheaper.String() != "0.18" || c.PerMonth != 31 || c.MonthParts != 124 || c.Month.Total.String() != "11.16" {
 		t.Errorf("%+v", c)
 	}
+	away := tariff.Tariff{Currency: "EUR", PerPart: 90_000, Abroad: maybe.Known(tariff.Money(350_000)), Included: 100}
+	if w, err = Write(Order{To: []string{someone}, Text: "x", Tariff: &away, Abroad: true, Every: 24 * time.Hour}); err != nil || w.Cost.Once.String() != "0.35" || w.Cost.Month.Total.String() != "10.85" { // 31 times 0.35
+		t.Errorf("%v %+v", err, w)
+	}
+	if _, err = Write(Order{To: []string{someone}, Text: "x", Tariff: &flat, Abroad: true}); err == nil {
+		t.Error("a price that is not known was taken for something")
+	}
 	w, err = Write(Order{To: []string{someone}, Text: "Żółć na płocie " + strings.Repeat("x", 60)})
 	if err != nil || w.Cheaper == nil || w.Cheaper.Same || !strings.HasPrefix(w.Cheaper.Text, "Zolc na plocie ") {
 		t.Errorf("%v %+v", err, w.Cheaper)
