@@ -107,7 +107,7 @@ func StripHTML(fields []sms.Field, hide bool) string {
 	b.WriteString(`<figure style="margin:1em 0">` + "\n")
 	drawOctets(&b, shown)
 	b.WriteString(`<table style="border-collapse:collapse;font:13px/1.4 sans-serif;margin-top:.5em">` + "\n")
-	b.WriteString("<tr><th></th><th>octet</th><th>field</th><th>value</th><th>meaning</th><th>source</th></tr>\n")
+	b.WriteString(`<tr style="text-align:left"><th></th><th style="padding:0 .5em">octet</th><th style="padding:0 .5em">field</th><th style="padding:0 .5em">value</th><th style="padding:0 .5em">meaning</th><th style="padding:0 .5em">source</th></tr>` + "\n")
 	for i, f := range shown {
 		at := "–"
 		if f.At >= 0 {
