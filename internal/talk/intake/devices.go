@@ -56,11 +56,11 @@ type clockRow struct {
 	steps int // how often it went on
 }
 
-// lastSeen is the last sentence of a kind, its place as it stands there.
+// lastSeen is the last sentence of a kind.
 type lastSeen struct {
 	ms      int
 	address string
-	place   string // "" when it is void
+	rest    string // what stands behind the time
 }
 
 // Limits of the signs. They are our estimates: high enough that one receiver
@@ -142,13 +142,12 @@ func (d *devices) sentence(t string) {
 		return
 	}
 	d.follow(ms)
-	place := placeOf(kind, rest)
 	last := &d.pairs[kind]
-	if last.ms == ms && last.address == t[1:6] && d.clashAt != ms && apart(last.place, place) {
+	if last.ms == ms && last.address == t[1:6] && d.clashAt != ms && apart(placeOf(kind, last.rest), placeOf(kind, rest)) {
 		d.clashes++
 		d.clashAt = ms
 	}
-	*last = lastSeen{ms, t[1:6], place}
+	*last = lastSeen{ms, t[1:6], rest}
 }
 
 // follow finds the row that a time goes on with.
@@ -252,6 +251,7 @@ func timeOfDay(t string) (ms int, rest string, ok bool) {
 }
 
 // placeOf returns the four fields of a place behind the time; "" for a void one.
+// rest begins with the comma behind the time.
 // RMC: status, then the place; GGA: the place, then the quality (IEC 61162-1).
 func placeOf(kind int, rest string) string {
 	rest = rest[1:]

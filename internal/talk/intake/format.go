@@ -21,16 +21,25 @@ type stampedFormat struct {
 	first     stamp
 	hasFirst  bool
 	assumed   []string
+
+	clock   clockLayout
+	markers [2]knownMarker // one for each side, as they were written last
+}
+
+// A knownMarker is what stands between the stamp and the line, and what it says.
+type knownMarker struct {
+	text string
+	out  bool
 }
 
 // payload returns what a line says behind its stamp and its marker.
 func (f *stampedFormat) payload(line string) (s stamp, from capture.Direction, text string, ok bool) {
-	s, rest, ok := readStamp(f.shape, line)
+	s, rest, ok := f.stamp(line)
 	if !ok {
 		return s, capture.Unknown, line, false
 	}
 	if f.marked {
-		out, after, marked := readMarker(rest, f.words)
+		out, after, marked := f.marker(rest)
 		if !marked {
 			return s, capture.Unknown, trimSeparator(rest), f.shape != noStamp
 		}
@@ -47,6 +56,42 @@ func (f *stampedFormat) payload(line string) (s stamp, from capture.Direction, t
 	}
 	return s, capture.Unknown, trimSeparator(rest), true
 }
+
+// stamp reads the time in front of a line: as in the line before, where it looks the same.
+func (f *stampedFormat) stamp(line string) (s stamp, rest string, ok bool) {
+	if f.shape != clockStamp {
+		return readStamp(f.shape, line)
+	}
+	if s, rest, ok = f.clock.read(line); ok {
+		return s, rest, true
+	}
+	s, rest, ok = readClock(line)
+	if ok {
+		f.clock.learn(line, s, rest)
+	}
+	return s, rest, ok
+}
+
+// marker reads who sent a line. The same mark says the same, unless what follows could belong to it.
+func (f *stampedFormat) marker(rest string) (out bool, after string, ok bool) {
+	for i := range f.markers {
+		if m := &f.markers[i]; m.text != "" && len(rest) > len(m.text) && rest[:len(m.text)] == m.text && !partOfMarker(rest[len(m.text)]) {
+			return m.out, rest[len(m.text):], true
+		}
+	}
+	out, after, ok = readMarker(rest, f.words)
+	if n := len(rest) - len(after); ok && n > 0 && after != "" && !partOfMarker(after[0]) {
+		m := &f.markers[0]
+		if out {
+			m = &f.markers[1]
+		}
+		*m = knownMarker{strings.Clone(rest[:n]), out}
+	}
+	return out, after, ok
+}
+
+// partOfMarker says whether a byte behind a mark could be more of it, see readMarker.
+func partOfMarker(b byte) bool { return strings.IndexByte(" \t-=<>:|;,", b) >= 0 }
 
 // trimSeparator takes off what stands between a time and the line.
 func trimSeparator(s string) string {

@@ -53,7 +53,11 @@ func (l *lineReader) next() (textLine, error) {
 			return textLine{}, l.err
 		}
 		n, err := io.ReadFull(l.r, l.buf[:pieceLimit])
-		l.block += string(l.buf[:n])
+		var b strings.Builder
+		b.Grow(len(l.block) + n)
+		b.WriteString(l.block)
+		b.Write(l.buf[:n])
+		l.block = b.String()
 		if errors.Is(err, io.ErrUnexpectedEOF) {
 			err = io.EOF
 		}
@@ -87,7 +91,11 @@ func (l *lineReader) take(n int) textLine {
 	if !l.inside {
 		l.number++
 	}
-	t := textLine{text: strings.TrimRight(raw, "\r\n"), raw: raw, number: l.number, rest: l.inside}
+	text := raw
+	for text != "" && (text[len(text)-1] == '\n' || text[len(text)-1] == '\r') {
+		text = text[:len(text)-1]
+	}
+	t := textLine{text: text, raw: raw, number: l.number, rest: l.inside}
 	l.inside = false
 	return t
 }

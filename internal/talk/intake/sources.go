@@ -193,10 +193,8 @@ func (s *spoken) Next() (capture.Record, error) {
 		}
 		s.take(t)
 	}
-	r := s.says.queue[s.next]
-	s.says.queue[s.next] = capture.Record{}
 	s.next++
-	return r, nil
+	return s.says.queue[s.next-1], nil // it is overwritten soon
 }
 
 // take hands one line of the file to the speaker.

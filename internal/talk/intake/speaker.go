@@ -30,6 +30,8 @@ type speaker struct {
 	command  string // the last command, until it was echoed
 
 	inferred, undecided, subs, ends bool // what was assumed on the way
+
+	room strings.Builder // where lines get their ends: many in one piece of memory
 }
 
 // say hands on bytes as they are.
@@ -52,6 +54,10 @@ func (s *speaker) note(text string, at when.Instant, number int) {
 // line takes one line of the recording. from may be Unknown; raw is the line
 // with an end that can stand for the module's, or "".
 func (s *speaker) line(from capture.Direction, text, raw string, at when.Instant, number int) {
+	if from != capture.Controller && s.plainSentence(text) {
+		s.sentence(from, text, raw, at, number)
+		return
+	}
 	if s.pictures {
 		text, raw = undoPictures(text, s.all), ""
 	}
@@ -85,6 +91,41 @@ func (s *speaker) line(from capture.Direction, text, raw string, at when.Instant
 		s.undecided = true
 		s.say(capture.Unknown, text+"\r\n", at, number)
 	}
+}
+
+// plainSentence says that a line is a GNSS sentence that needs no closer look:
+// most lines of a long recording are.
+func (s *speaker) plainSentence(text string) bool {
+	return !s.literal && !s.pictures && isSentence(text) && text[len(text)-1] > ' '
+}
+
+// sentence takes a sentence of the module.
+func (s *speaker) sentence(from capture.Direction, text, raw string, at when.Instant, number int) {
+	s.inferred = s.inferred || from == capture.Unknown
+	s.body, s.ends = false, true
+	if len(raw) != len(text)+2 || raw[len(text):] != "\r\n" {
+		raw = s.ended(text)
+	}
+	s.say(capture.Module, raw, at, number)
+}
+
+// roomSize is how much memory lines share. Whoever keeps one line keeps all of
+// it alive, so it is small.
+const roomSize = 8 << 10
+
+// ended returns a line with CR LF behind it.
+func (s *speaker) ended(text string) string {
+	if len(text) > roomSize/8 {
+		return text + "\r\n"
+	}
+	if s.room.Cap()-s.room.Len() < len(text)+2 {
+		s.room = strings.Builder{}
+		s.room.Grow(roomSize)
+	}
+	start := s.room.Len()
+	s.room.WriteString(text)
+	s.room.WriteString("\r\n")
+	return s.room.String()[start:]
 }
 
 // who says who sent a line, by its grammar and by what was said before.
@@ -195,7 +236,7 @@ func (s *speaker) module(text, bare, raw string, at when.Instant, number int) {
 		s.say(capture.Module, raw, at, number)
 		return
 	}
-	s.say(capture.Module, text+"\r\n", at, number)
+	s.say(capture.Module, s.ended(text), at, number)
 }
 
 // prompt takes a line that begins with a prompt; what stands behind it is the controller's text.

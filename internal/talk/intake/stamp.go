@@ -118,6 +118,109 @@ func readClock(line string) (s stamp, rest string, ok bool) {
 	return s, line[c.i:], true
 }
 
+// A clockLayout is how the time stood in front of the last line that was read with
+// care. Where the next one has the same letters in the same places, only its digits
+// are read.
+type clockLayout struct {
+	known  bool
+	before string // up to the hours: a bracket, a date
+	frac   int    // how many digits the fraction has
+	point  byte   // what stands in front of it
+	after  string // behind the last digit: a zone, a bracket, blanks
+	date   stamp  // what else the stamp said
+	zone   int64  // nanoseconds that the zone adds
+}
+
+// learn keeps the layout of a stamp that readClock has read; rest is what it left of the line.
+func (l *clockLayout) learn(line string, s stamp, rest string) {
+	l.known = false
+	text := line[:len(line)-len(rest)]
+	i := strings.IndexByte(text, ':')
+	if i < 2 || len(text) < i+6 || !digit(text[i-1]) || !digit(text[i-2]) {
+		return // hours of one digit are read with care
+	}
+	h, _, _ := (&scan{s: text[i-2:]}).digits(2, 2)
+	m, _, _ := (&scan{s: text[i+1:]}).digits(2, 2)
+	sec, _, _ := (&scan{s: text[i+4:]}).digits(2, 2)
+	end := i + 6
+	n := clockLayout{known: true, before: strings.Clone(text[:i-2]), date: s}
+	nanos := (h*3600 + m*60 + sec) * 1e9
+	if end+1 < len(text) && strings.IndexByte(".,:", text[end]) >= 0 && digit(text[end+1]) {
+		n.point = text[end]
+		f, count, _ := (&scan{s: text[end+1:]}).digits(1, 9)
+		n.frac = count
+		end += 1 + count
+		for ; count < 9; count++ {
+			f *= 10
+		}
+		nanos += f
+	}
+	n.after = strings.Clone(text[end:])
+	n.zone = s.nanos - nanos
+	if rest == "" || end < len(text) && digit(text[end]) || len(n.before) > 0 && digit(n.before[len(n.before)-1]) || n.zone%(60*1e9) != 0 {
+		return // finer than nanoseconds, or nothing between the date and the hours
+	}
+	*l = n
+}
+
+// read reads a line whose stamp has the known layout.
+func (l *clockLayout) read(line string) (s stamp, rest string, ok bool) {
+	at := len(l.before)
+	end := at + 8
+	if l.frac > 0 {
+		end += 1 + l.frac
+	}
+	if !l.known || len(line) <= end+len(l.after) || line[:at] != l.before || line[at+2] != ':' || line[at+5] != ':' || line[end:end+len(l.after)] != l.after {
+		return s, line, false
+	}
+	var part [3]int64
+	for i := range part {
+		a, b := line[at+3*i], line[at+3*i+1]
+		if !digit(a) || !digit(b) {
+			return s, line, false
+		}
+		part[i] = int64(a-'0')*10 + int64(b-'0')
+	}
+	if part[0] > 23 || part[1] > 59 || part[2] > 60 {
+		return s, line, false
+	}
+	var frac int64
+	if l.frac > 0 {
+		if line[at+8] != l.point {
+			return s, line, false
+		}
+		for _, b := range []byte(line[at+9 : end]) {
+			if !digit(b) {
+				return s, line, false
+			}
+			frac = frac*10 + int64(b-'0')
+		}
+		for n := l.frac; n < 9; n++ {
+			frac *= 10
+		}
+	}
+	if end += len(l.after); !l.ends(line[end]) {
+		return s, line, false
+	}
+	s = l.date
+	s.nanos = (part[0]*3600+part[1]*60+part[2])*1e9 + frac + l.zone
+	return s, line[end:], true
+}
+
+// ends says that a byte behind the known layout cannot belong to the stamp.
+func (l *clockLayout) ends(next byte) bool {
+	if l.after == "" {
+		return next != ' ' && !digit(next) && strings.IndexByte(".,:+-Zz", next) < 0
+	}
+	switch l.after[len(l.after)-1] {
+	case ']', ')':
+		return true
+	case ' ':
+		return next != ' ' && next != ']' && next != ')'
+	}
+	return next != ' ' && !digit(next) // behind a zone
+}
+
 // date reads year-month-day, or day and month in an order that is not clear.
 func (c *scan) date() (days int, ambiguous, ok bool) {
 	a, n, ok1 := c.digits(1, 4)
