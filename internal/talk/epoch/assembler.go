@@ -16,16 +16,23 @@ type Assembler struct {
 	said    said
 	sky     sky
 	badSums int  // of the open epoch, or since the last one when none is open
+	sources int  // of the last epoch
 	sums    bool // a sentence with a checksum was heard: one without is then a damaged one
 }
 
 // New returns an assembler that has heard nothing yet.
 func New() *Assembler { return &Assembler{} }
 
-// block is an epoch with room for its sources: one allocation for both.
+// block is an epoch with room for its sources: one allocation for both. Most
+// epochs of a receiver have as many sentences as the last one.
 type block struct {
 	Epoch
 	room [maxSources]Source
+}
+
+type smallBlock struct {
+	Epoch
+	room [maxSources / 3]Source
 }
 
 // Add gives the assembler the next sentence, as scanned. It appends the epochs
@@ -77,10 +84,16 @@ func (a *Assembler) sound(s *nmea.Sentence) bool {
 }
 
 func (a *Assembler) begin(at when.Instant) {
-	b := &block{}
-	b.Sources = b.room[:0]
-	b.Began = at
-	a.open = &b.Epoch
+	if a.sources <= maxSources/3 {
+		b := &smallBlock{}
+		b.Sources = b.room[:0]
+		a.open = &b.Epoch
+	} else {
+		b := &block{}
+		b.Sources = b.room[:0]
+		a.open = &b.Epoch
+	}
+	a.open.Began = at
 	a.cycle.begin()
 	a.said.clear()
 }
@@ -110,6 +123,7 @@ func (a *Assembler) keep(source Source, kind kind) {
 func (a *Assembler) close(out []*Epoch) []*Epoch {
 	e := a.open
 	a.open = nil
+	a.sources = len(e.Sources)
 	e.BadSums, a.badSums = a.badSums, 0
 	a.said.compose(&e.Fix, a.cycle.time, e.At)
 	e.Satellites, e.SkyKnown = a.sky.view(e.At, a.cycle.time, a.cycle.serial, &a.said)

@@ -31,7 +31,7 @@ type said struct {
 }
 
 type usedSatellite struct {
-	system string
+	system System
 	id     int
 }
 
@@ -99,7 +99,7 @@ func (d *said) hearGSA(s *nmea.Sentence) {
 	g := &d.gsa
 	for _, id := range g.IDs() {
 		if len(d.used) < maxUsed {
-			d.used = append(d.used, usedSatellite{nmea.SystemOf(s.Talker, g.SystemID.Or(0), id), id})
+			d.used = append(d.used, usedSatellite{systemOf(nmea.SystemOf(s.Talker, g.SystemID.Or(0), id)), id})
 		}
 	}
 	if n, ok := g.Fix.Get(); ok && n > d.dimensions.Or(0) {

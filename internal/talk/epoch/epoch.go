@@ -24,16 +24,37 @@ import (
 	"firstfix/internal/earth/fix"
 	"firstfix/internal/maybe"
 	"firstfix/internal/when"
+	"firstfix/internal/wire/nmea"
 )
 
 // Satellite is one satellite in view, as the GSV sentences tell it.
 type Satellite struct {
-	System       string // "GPS", "GLONASS", "Galileo", "BeiDou", "QZSS", "NavIC", "SBAS"; "" when the sentence does not say
 	ID           int
 	ElevationDeg maybe.Value[float64]
 	AzimuthDeg   maybe.Value[float64]
 	CN0DBHz      maybe.Value[float64] // not known: not tracked
-	Used         bool                 // named in a GSA
+	System       System
+	Used         bool // named in a GSA
+}
+
+// System is a satellite system. Satellites are many and hold no text, so that
+// they cost little; 0: the sentence does not say.
+type System uint8
+
+// systems are the names that wire/nmea has for them.
+var systems = [...]string{"", nmea.GPS, nmea.GLONASS, nmea.Galileo, nmea.BeiDou, nmea.QZSS, nmea.NavIC, nmea.SBAS}
+
+// String is the name of the system: "GPS", "Galileo"; "" when it is not known.
+func (s System) String() string { return systems[int(s)%len(systems)] }
+
+// systemOf returns the system with a name of wire/nmea.
+func systemOf(name string) System {
+	for i := 1; i < len(systems); i++ {
+		if systems[i] == name {
+			return System(i)
+		}
+	}
+	return 0
 }
 
 // Source is where a sentence of the epoch stands in the capture.
@@ -47,7 +68,7 @@ type Source struct {
 // Epoch is all that was said about one instant of measurement.
 type Epoch struct {
 	Fix        fix.Fix
-	Satellites []Satellite  // in view; empty with SkyKnown: the receiver hears nothing
+	Satellites []Satellite  // in view; empty with SkyKnown: the receiver hears nothing. Epochs share it: only to be read
 	SkyKnown   bool         // a GSV set was seen in this epoch or kept from one at most 10 s old
 	Sources    []Source     // the sentences, in order; for a streaming reader at most a dozen
 	BadSums    int          // sentences since the last epoch that were not used: a wrong checksum, or none where others have one

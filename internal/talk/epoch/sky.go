@@ -1,6 +1,7 @@
 package epoch
 
 import (
+	"slices"
 	"time"
 
 	"firstfix/internal/maybe"
@@ -9,6 +10,7 @@ import (
 )
 
 // maxSets is how many sets of GSV are kept: seven talkers with four signals each.
+// seen.merged has a bit for each.
 const maxSets = 28
 
 // maxSetSatellites is how many satellites one set holds: nine sentences of four, the most
@@ -26,6 +28,19 @@ type sky struct {
 	round int // raised when a set comes whole for the second time in it
 
 	scratch []Satellite
+
+	sentences int  // GSV heard so far
+	last      seen // what view returned last
+}
+
+// seen is a view of the sky and what it was made of. Ten epochs a second with one
+// GSV a second have the same view: they share it.
+type seen struct {
+	view      []Satellite
+	known     bool
+	sentences int
+	merged    uint32 // which sets, a bit for each
+	used      []usedSatellite
 }
 
 type set struct {
@@ -75,6 +90,7 @@ func (k *sky) repeats(g *nmea.GSV, who string, serial int) bool {
 
 // hear takes in a sentence of the epoch with this serial.
 func (k *sky) hear(g *nmea.GSV, who string, at when.Instant, serial int) {
+	k.sentences++
 	s := k.find(g, who)
 	if s == nil {
 		s = k.add(set{talker: talkerOf(who), signal: g.SignalID.Or(-1)})
@@ -95,7 +111,7 @@ func (k *sky) hear(g *nmea.GSV, who string, at when.Instant, serial int) {
 	for i := range g.Seen() {
 		v := &g.Satellites[i]
 		if len(s.coming) < maxSetSatellites {
-			s.coming = append(s.coming, Satellite{nmea.SystemOf(who, 0, v.ID), v.ID, v.ElevationDeg, v.AzimuthDeg, v.CN0DBHz, false})
+			s.coming = append(s.coming, Satellite{v.ID, v.ElevationDeg, v.AzimuthDeg, v.CN0DBHz, systemOf(nmea.SystemOf(who, 0, v.ID)), false})
 		}
 	}
 	s.next = number + 1
@@ -147,27 +163,44 @@ func (k *sky) view(at when.Instant, timeOfDay maybe.Value[time.Duration], serial
 		}
 		return s.known && s.round >= k.round-1 && s.young(at, timeOfDay)
 	}
-	k.scratch = k.scratch[:0]
+	var merged uint32
 	for i := range k.sets {
-		if s := &k.sets[i]; counts(s) {
-			known = true
-			k.merge(s.whole)
+		if counts(&k.sets[i]) {
+			merged |= 1 << i
 		}
 	}
-	if !known {
+	if known = merged != 0; !known {
 		for i := range k.sets {
-			if s := &k.sets[i]; s.heard == serial {
-				k.merge(s.coming)
+			if k.sets[i].heard == serial {
+				merged |= 1 << i
 			}
 		}
 	}
-	if len(k.scratch) == 0 {
-		return nil, known
+	if l := &k.last; l.sentences == k.sentences && l.merged == merged && l.known == known && slices.Equal(l.used, d.used) {
+		return l.view, known
 	}
-	view = make([]Satellite, len(k.scratch))
-	copy(view, k.scratch)
+	view = k.make(merged, known)
 	d.markUsed(view)
+	k.last = seen{view, known, k.sentences, merged, append(k.last.used[:0], d.used...)}
 	return view, known
+}
+
+// make puts sets together: what came whole of them, or what is coming.
+func (k *sky) make(merged uint32, whole bool) []Satellite {
+	k.scratch = k.scratch[:0]
+	for i := range k.sets {
+		switch {
+		case merged&(1<<i) == 0:
+		case whole:
+			k.merge(k.sets[i].whole)
+		default:
+			k.merge(k.sets[i].coming)
+		}
+	}
+	if len(k.scratch) == 0 {
+		return nil
+	}
+	return append([]Satellite(nil), k.scratch...)
 }
 
 // merge adds satellites to the scratch; of one that is there already, mostly by another
@@ -204,7 +237,7 @@ func (d *said) markUsed(view []Satellite) {
 	for i := range view {
 		v := &view[i]
 		for _, u := range d.used {
-			if u.id == v.ID && (u.system == v.System || u.system == "") {
+			if u.id == v.ID && (u.system == v.System || u.system == 0) {
 				v.Used = true
 				break
 			}

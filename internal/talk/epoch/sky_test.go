@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+
+	"firstfix/internal/wire/nmea"
 )
 
 // skies tells the sky of each epoch: "7:41 13:-" or "nothing", with "?" when it is not known.
@@ -16,7 +18,7 @@ func skies(list []*Epoch) string {
 			if cn0, ok := v.CN0DBHz.Get(); ok {
 				level = fmt.Sprint(cn0)
 			}
-			one = append(one, fmt.Sprintf("%s%d:%s", v.System[:2], v.ID, level))
+			one = append(one, fmt.Sprintf("%s%d:%s", v.System.String()[:2], v.ID, level))
 		}
 		if len(one) == 0 {
 			one = append(one, "nothing")
@@ -112,5 +114,49 @@ func TestSkyIsBounded(t *testing.T) {
 	}
 	if n := len(f.end()); n > 1 {
 		t.Errorf("%d epochs at the end", n)
+	}
+}
+
+// TestSystemNames: every system that wire/nmea can name has its number here.
+func TestSystemNames(t *testing.T) {
+	for _, talker := range nmea.Talkers {
+		for id := range 16 {
+			for _, satellite := range []int{1, 40, 70, 130, 200, 300, 410, 500} {
+				name := nmea.SystemOf(talker.ID, id, satellite)
+				if got := systemOf(name).String(); got != name {
+					t.Errorf("%s is called %q", name, got)
+				}
+			}
+		}
+	}
+}
+
+// TestEpochsShareTheirSky: ten epochs a second and one GSV a second have one view,
+// until something new is heard or other satellites are used.
+func TestEpochsShareTheirSky(t *testing.T) {
+	a := New()
+	var done []*Epoch
+	add := func(text string) {
+		var s nmea.Sentence
+		if err := nmea.Scan(text, &s); err != nil {
+			t.Fatal(err)
+		}
+		done = a.Add(Source{Record: 1, Text: text}, &s, done)
+	}
+	add("$GPGGA,101530.00,,,,,0,00,,,,,,,")
+	add("$GPGSV,1,1,02,07,31,210,19,13,28,077,18")
+	add("$GPGGA,101530.10,,,,,0,00,,,,,,,")
+	add("$GPGGA,101530.20,,,,,0,00,,,,,,,")
+	add("$GPGSA,A,1,13,,,,,,,,,,,,,,")
+	add("$GPGGA,101530.30,,,,,0,00,,,,,,,")
+	done = a.End(done)
+	if len(done) != 4 {
+		t.Fatalf("%d epochs", len(done))
+	}
+	if &done[0].Satellites[0] != &done[1].Satellites[0] {
+		t.Error("the second epoch has a sky of its own")
+	}
+	if done[1].Satellites[1].Used || !done[2].Satellites[1].Used || done[3].Satellites[1].Used {
+		t.Errorf("used: %v %v %v; want the third alone", done[1].Satellites, done[2].Satellites, done[3].Satellites)
 	}
 }
