@@ -37,6 +37,7 @@ type Judge struct {
 	events   []dialogue.Event // reused
 	done     []*epoch.Epoch   // reused
 	scanned  nmea.Sentence    // reused
+	sent     []*Sent          // the last few, shared by the rules
 	open     []*dialogue.Exchange
 	muddled  bool // a restart left exchanges open that nobody will answer
 
@@ -91,6 +92,10 @@ func (j *Judge) Known() *witness.Witness { return &j.known }
 
 // Feed gives the judge the next record.
 func (j *Judge) Feed(r capture.Record) {
+	if l, ok := j.dialogue.Sentence(&r); ok {
+		j.perSentence(&l)
+		return
+	}
 	j.events = j.dialogue.Feed(r, j.events[:0])
 	j.handle(j.events)
 }
@@ -174,7 +179,7 @@ func (j *Judge) dispatch(e *dialogue.Event) {
 	case dialogue.Unsolicited:
 		j.perReport(e)
 	case dialogue.Sentence:
-		j.perSentence(e)
+		j.perSentence(&e.Line)
 	case dialogue.Stray:
 		call(j.stray, e.Line)
 	case dialogue.Garbled:
@@ -224,13 +229,13 @@ func (j *Judge) perReport(e *dialogue.Event) {
 	}
 }
 
-func (j *Judge) perSentence(e *dialogue.Event) {
+func (j *Judge) perSentence(l *dialogue.Line) {
 	// The error is in the record: a bad checksum, too many fields.
-	_ = nmea.Scan(e.Line.Text, &j.scanned)
+	_ = nmea.Scan(l.Text, &j.scanned)
 	for _, f := range j.sentence {
-		f(e.Line, &j.scanned)
+		f(*l, &j.scanned)
 	}
-	source := epoch.Source{Record: e.Line.Record, SourceLine: e.Line.SourceLine, At: e.Line.Began, Text: e.Line.Text}
+	source := epoch.Source{Record: l.Record, SourceLine: l.SourceLine, At: l.Began, Text: l.Text}
 	j.done = j.epochs.Add(source, &j.scanned, j.done[:0])
 	j.finishEpochs(j.done)
 }

@@ -16,6 +16,18 @@ type Sent struct {
 	*witness.SentPosition
 	Last   *epoch.Epoch   // the last epoch that began before it was sent, valid or not; nil for none
 	Recent []*epoch.Epoch // the last epochs with a position that began before, oldest first; at most 65; only lent
+
+	open    *epoch.Epoch // that was open as it left
+	right   answer       // of Right
+	mistake answer       // of Mistake
+}
+
+// An answer is kept for the next rule that asks: all of them ask the same.
+type answer struct {
+	given   bool
+	mistake geo.Mistake
+	of      *epoch.Epoch
+	ok      bool
 }
 
 // maxWaiting is how many positions wait for the open epoch to be over: a text
@@ -29,14 +41,7 @@ func (p *Pass) OnSent(f func(s *Sent)) {
 	var waiting []*witness.SentPosition
 	deliver := func(open *epoch.Epoch) {
 		for _, s := range waiting {
-			sent := &Sent{SentPosition: s, Last: p.Known().LastEpoch(), Recent: p.Known().Recent()}
-			if open != nil && open.Sources[0].Record < s.Line.Record {
-				sent.Last = open
-				if open.Fix.Point.IsKnown() {
-					sent.Recent = append(slices.Clone(sent.Recent), open)
-				}
-			}
-			f(sent)
+			f(p.judge.sentPosition(s, open))
 		}
 		waiting = waiting[:0]
 	}
@@ -50,6 +55,28 @@ func (p *Pass) OnSent(f func(s *Sent)) {
 	p.OnEnd(func() { deliver(nil) })
 }
 
+// sentPosition returns what all rules get to see of a position that was given away;
+// they ask one after the other within one event.
+func (j *Judge) sentPosition(s *witness.SentPosition, open *epoch.Epoch) *Sent {
+	for _, known := range j.sent {
+		if known.SentPosition == s && known.open == open {
+			return known
+		}
+	}
+	sent := &Sent{SentPosition: s, Last: j.known.LastEpoch(), Recent: j.known.Recent(), open: open}
+	if open != nil && open.Sources[0].Record < s.Line.Record {
+		sent.Last = open
+		if open.Fix.Point.IsKnown() {
+			sent.Recent = append(slices.Clone(sent.Recent), open)
+		}
+	}
+	if len(j.sent) == maxWaiting {
+		j.sent = append(j.sent[:0], j.sent[1:]...)
+	}
+	j.sent = append(j.sent, sent)
+	return sent
+}
+
 // samePlaceM is how far a position may be from a fix and still be that fix,
 // sent a moment later: a second on a motorway. Our estimate.
 const samePlaceM = 40
@@ -57,6 +84,13 @@ const samePlaceM = 40
 // Right returns the fix that the position sent is: the newest that agrees to the
 // last digit, else the newest that is a few metres away; nil for none.
 func (s *Sent) Right() *epoch.Epoch {
+	if !s.right.given {
+		s.right = answer{given: true, of: s.findRight()}
+	}
+	return s.right.of
+}
+
+func (s *Sent) findRight() *epoch.Epoch {
 	var close *epoch.Epoch
 	for _, e := range slices.Backward(s.Recent) {
 		at, ok := e.Fix.Point.Get()
@@ -77,6 +111,14 @@ func (s *Sent) Right() *epoch.Epoch {
 // what was sent, and the fix. Where the position is right to some metres, only
 // mistakes of the last digits count.
 func (s *Sent) Mistake() (best geo.Mistake, of *epoch.Epoch, ok bool) {
+	if a := &s.mistake; !a.given {
+		a.given = true
+		a.mistake, a.of, a.ok = s.findMistake()
+	}
+	return s.mistake.mistake, s.mistake.of, s.mistake.ok
+}
+
+func (s *Sent) findMistake() (best geo.Mistake, of *epoch.Epoch, ok bool) {
 	if right := s.Right(); right != nil {
 		at, _ := right.Fix.Point.Get()
 		for _, m := range geo.Mistakes(s.LatText, s.LonText, at) {

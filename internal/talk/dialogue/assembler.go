@@ -112,13 +112,8 @@ func New() *Assembler {
 // Feed gives the assembler the next record. It appends what follows to out and
 // returns the longer slice. What fell due by r.At comes first.
 func (a *Assembler) Feed(r capture.Record, out []Event) []Event {
-	if r.From == capture.Module && a.due > r.At && a.plain() {
-		if l, ok := sentenceRecord(&r); ok {
-			a.now = max(a.now, r.At)
-			a.alive, a.lastHeard = 0, a.now
-			a.mod.cr, a.mod.blank, a.tail = false, 0, false
-			return append(out, Event{Kind: Sentence, At: a.now, Line: l})
-		}
+	if l, ok := a.Sentence(&r); ok {
+		return append(out, Event{Kind: Sentence, At: a.now, Line: l})
 	}
 	a.out = out
 	a.tick(r.At)
@@ -127,6 +122,22 @@ func (a *Assembler) Feed(r capture.Record, out []Event) []Event {
 	a.plan()
 	out, a.out = a.out, nil
 	return out
+}
+
+// Sentence takes a record that is one GNSS sentence and nothing else, when nothing is
+// under way that it could be part of: Feed would return one event of the kind Sentence,
+// with this line. False: nothing was taken, and the record is for Feed. Long streams
+// are mostly such records, and this way is shorter.
+func (a *Assembler) Sentence(r *capture.Record) (l Line, ok bool) {
+	if r.From != capture.Module || a.due <= r.At || !a.plain() {
+		return l, false
+	}
+	if l, ok = sentenceRecord(r); ok {
+		a.now = max(a.now, r.At)
+		a.alive, a.lastHeard = 0, a.now
+		a.mod.cr, a.mod.blank, a.tail = false, 0, false
+	}
+	return l, ok
 }
 
 func (a *Assembler) feed(r *capture.Record) {
