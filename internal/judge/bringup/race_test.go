@@ -1,0 +1,5 @@
+//go:build race
+
+package bringup_test
+
+const raceDetector = true
