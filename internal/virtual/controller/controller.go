@@ -93,8 +93,9 @@ type Core struct {
 	regAt   [0x200]register
 	where   [regKinds]uint16 // the first register of a kind
 
-	due  [alarmCount]Cycle
-	next Cycle // the earliest of due
+	due      [alarmCount]Cycle
+	next     Cycle // the earliest of due
+	runUntil Cycle // where the present Run ends
 
 	raised   uint64 // interrupt flags, by source
 	enabled  uint64 // interrupt enables, by source
@@ -194,7 +195,7 @@ func (c *Core) predecode() {
 func (c *Core) restart() {
 	c.data = [dataSpan]uint8{}
 	c.cycle, c.progress, c.Skipped = 0, 0, 0
-	c.stopped, c.stop, c.lives, c.idle = false, Stop{}, lives{}, idle{}
+	c.stopped, c.stop, c.lives, c.idle = false, Stop{}, lives{}, idle{before: c.idle.before}
 	c.causes, c.held, c.raisedAt = [4]int{}, [64]Held{}, [64]Cycle{}
 	c.inputs, c.eeprom.busy, c.starved = inputs{}, false, false
 	c.leapt = 0
@@ -252,7 +253,7 @@ func (c *Core) RunToEvent(until Cycle, out []Event) (Stop, []Event) {
 }
 
 func (c *Core) run(until Cycle, fill int, out []Event) (Stop, []Event) {
-	c.out = out
+	c.out, c.runUntil = out, until
 	for !c.stopped && c.cycle < until && len(c.out) < fill {
 		switch {
 		case c.causeDue != 0:
@@ -272,7 +273,7 @@ func (c *Core) run(until Cycle, fill int, out []Event) (Stop, []Event) {
 			c.hurry(min(until, c.next))
 		}
 		if c.cycle-c.progress > c.stallLimit() && !c.stopped {
-			c.halt(Stalled, "nothing has left or reached a pin for %v", c.InstantOf(c.stallLimit()))
+			c.stall()
 		}
 	}
 	out, c.out = c.out, nil
@@ -291,4 +292,13 @@ func (c *Core) stallLimit() Cycle {
 		return Never
 	}
 	return c.cyclesOf(c.opts.StallMS)
+}
+
+// stall says what it has been doing instead of getting on.
+func (c *Core) stall() {
+	doing := ""
+	if r := c.regAt[c.idle.reading]; r.name != "" && c.idle.waiting {
+		doing = ", and it goes on reading " + r.name
+	}
+	c.halt(Stalled, "nothing has left or reached a watched pin for %v s%s,", c.InstantOf(c.stallLimit()), doing)
 }

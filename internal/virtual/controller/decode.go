@@ -6,14 +6,12 @@ import (
 	"strings"
 )
 
-// op is one instruction, decoded once. sprint uses the same shape for several
-// instructions in one.
+// op is one instruction, decoded once.
 type op struct {
 	kind   kind
 	a, b   uint8  // registers or addresses of bits; see the kind
 	cycles uint8  // when nothing is skipped and no branch is taken
 	words  uint8  // of flash
-	c      uint8  // a third register, only of fused kinds
 	k      uint16 // constant, address or mask
 	to     uint32 // word address of a jump, a branch or what follows a skip
 }

@@ -241,7 +241,7 @@ func (c *Core) stepAside(o *op) {
 		c.jumpFar(c.popPC())
 		c.sreg |= flagI
 		c.shadow = true
-		c.returned()
+		c.idle.returned(c.cycle + c.cost)
 	case kSLEEP:
 		c.fallAsleep()
 	case kWDR:

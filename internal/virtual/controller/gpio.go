@@ -293,7 +293,7 @@ func (c *Core) takeSynced(at Cycle) {
 func (c *Core) readPins(n uint8, at Cycle) uint8 {
 	c.syncTimers(at)
 	q := &c.ports[n]
-	if q.ocOn&q.drives != 0 {
+	if q.ocOn&q.drives&^q.watched != 0 { // it may change without an alarm
 		c.touched++
 	}
 	v := q.level

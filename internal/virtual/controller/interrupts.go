@@ -79,6 +79,7 @@ func (c *Core) interrupt() {
 		c.plan(int(chosen-srcTimer0) / 5) // the flag may be raised again
 	}
 	c.lastIRQ = c.vectorName(chosen)
+	c.idle.entered(c.cycle)
 	c.pushPC(c.pc)
 	if c.stopped {
 		return
@@ -117,6 +118,3 @@ func (c *Core) Held() []Held {
 	}
 	return list
 }
-
-// returned is called at the end of a handler.
-func (c *Core) returned() { c.idle.again = true }

@@ -6,6 +6,16 @@ const pullUpsOff = 1 << 4
 // readIO reads a register at a cycle.
 func (c *Core) readIO(addr uint16, at Cycle) uint8 {
 	r := &c.regAt[addr]
+	switch r.kind {
+	case regSREG:
+		return c.sreg
+	case regSPL:
+		return uint8(c.sp)
+	case regSPH:
+		return uint8(c.sp >> 8)
+	}
+	c.idle.reading = addr
+	c.idle.ioReads++
 	if c.next <= at {
 		c.catchUp(at)
 	}
@@ -15,12 +25,6 @@ func (c *Core) readIO(addr uint16, at Cycle) uint8 {
 		return c.data[addr]
 	case regEECR:
 		return c.readEECR(at)
-	case regSREG:
-		return c.sreg
-	case regSPL:
-		return uint8(c.sp)
-	case regSPH:
-		return uint8(c.sp >> 8)
 	case regPIN:
 		c.floating(r.unit)
 		return c.readPins(r.unit, at)
