@@ -27,6 +27,9 @@ type speaker struct {
 	over     bool   // an empty line has ended the text
 	answered bool   // a final result has come since the last command
 	body     bool   // the next line is the text of a message
+	blank    bool   // an empty line stood before this one
+	framed   bool   // one stood before the header of the message: an empty line also ends its text
+	more     bool   // the text of such a message may go on
 	command  string // the last command, until it was echoed
 
 	inferred, undecided, subs, ends bool // what was assumed on the way
@@ -71,6 +74,7 @@ func (s *speaker) line(from capture.Direction, text, raw string, at when.Instant
 	bare := strings.Trim(text, "\x00")
 	if strings.TrimSpace(bare) == "" {
 		s.over = s.writing && s.wrote
+		s.blank, s.more = true, false
 		if from != capture.Controller && !s.writing {
 			s.say(capture.Module, "\r\n", at, number)
 		} else if bare != text {
@@ -82,6 +86,7 @@ func (s *speaker) line(from capture.Direction, text, raw string, at when.Instant
 		from = s.who(bare)
 		s.inferred = true
 	}
+	defer func() { s.blank = false }()
 	switch from {
 	case capture.Controller:
 		s.controller(text, bare, at, number)
@@ -102,7 +107,7 @@ func (s *speaker) plainSentence(text string) bool {
 // sentence takes a sentence of the module.
 func (s *speaker) sentence(from capture.Direction, text, raw string, at when.Instant, number int) {
 	s.inferred = s.inferred || from == capture.Unknown
-	s.body, s.ends = false, true
+	s.body, s.more, s.blank, s.ends = false, false, false, true
 	if len(raw) != len(text)+2 || raw[len(text):] != "\r\n" {
 		raw = s.ended(text)
 	}
@@ -146,7 +151,7 @@ func (s *speaker) who(t string) capture.Direction {
 		return capture.Controller
 	case t[0] == 0x1A || t[0] == 0x1B:
 		return capture.Controller
-	case s.command != "" && !s.answered, isBanner(t), foreignShare(t) > 30:
+	case s.more, s.command != "" && !s.answered, isBanner(t), foreignShare(t) > 30:
 		return capture.Module
 	}
 	return capture.Unknown
@@ -168,6 +173,7 @@ func (s *speaker) controller(text, bare string, at when.Instant, number int) {
 		s.say(capture.Controller, text, at, number)
 		return
 	}
+	s.more = false
 	if isCommand(bare) && !s.writing || isCommand(bare) && s.wrote {
 		if s.writing && !s.seesSub {
 			s.writing = false // the text was left; nothing shows how
@@ -227,7 +233,15 @@ func (s *speaker) module(text, bare, raw string, at when.Instant, number int) {
 		s.say(capture.Module, text+"\r\r\n", at, number)
 		return
 	}
+	if s.body {
+		s.more = s.framed
+	} else if isResult(bare) || isAnswer(bare) {
+		s.more = false
+	}
 	s.body = !s.body && announcesText(bare)
+	if s.body {
+		s.framed, s.more = s.blank, false
+	}
 	if final {
 		s.answered = true
 	}
