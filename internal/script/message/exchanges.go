@@ -55,24 +55,24 @@ func (w *Written) settings(o *Order) {
 	w.add(step{Name: "errors", Send: "AT+CMEE=1", On: procedure.On{Failed: "continue"}}, "OK; ERROR does no harm", "TS 27.007 9.1", "errors come with a number that says why")
 	w.add(step{Name: "registered", Send: "AT+CREG?", Until: &procedure.Until{Answer: "+CREG", Param: 2, OneOf: registeredStates}, Tries: 10, BackoffMS: 2000, MaxBackoffMS: 10000, On: procedure.On{NotYet: "continue", Failed: "continue"}},
 		"+CREG: 0,1 or 0,5", "TS 27.007 7.2", "a text leaves only from a registered module; some modules of newer networks say it with +CEREG instead")
-	if w.Mode == TextMode {
-		w.add(step{Name: "mode", Send: "AT+CMGF=1"}, "OK", "TS 27.005 3.2.3", "text mode; PDU mode is the default and comes back with each restart")
-		w.add(step{Name: "set", Send: `AT+CSCS="GSM"`}, "OK", "TS 27.007 5.5", "how numbers and texts are written on the line; an earlier setting may still be there")
-	} else {
-		w.add(step{Name: "mode", Send: "AT+CMGF=0"}, "OK", "TS 27.005 3.2.3", "PDU mode; +CSMP and +CSCS have no say in it")
-	}
-	w.centre(o)
 	if w.Mode != TextMode {
+		w.add(step{Name: "mode", Send: "AT+CMGF=0"}, "OK", "TS 27.005 3.2.3", "PDU mode; +CSMP and +CSCS have no say in it")
+		w.centre(o)
 		return
 	}
+	// What text mode is written with stands before text mode begins (common practice, no
+	// source; TS 27.005 takes +CSMP in both modes): no text can slip in between with leftovers.
+	w.add(step{Name: "set", Send: `AT+CSCS="GSM"`}, "OK", "TS 27.007 5.5", "how numbers and texts are written on the line; an earlier setting may still be there")
+	w.centre(o)
 	if w.CharacterSet != SetGSM {
 		w.add(step{Name: "set-for-text", Send: fmt.Sprintf("AT+CSCS=%q", w.CharacterSet)}, "OK", "TS 27.007 5.5", "the set in which this text is typed")
 	}
 	p := w.Parameters
 	w.add(step{Name: "parameters", Send: fmt.Sprintf("AT+CSMP=%d,%d,%d,%d", p[0], p[1], p[2], p[3])}, "OK", "TS 27.005 3.3.2",
-		"before the first text of text mode, always: with a leftover data coding the text arrives blank or as foreign signs, and the network still says OK ("+practice+")")
+		"before text mode and its first text, always: with a leftover data coding the text arrives blank or as foreign signs, and the network still says OK ("+practice+")")
+	w.add(step{Name: "mode", Send: "AT+CMGF=1"}, "OK", "TS 27.005 3.2.3", "text mode; PDU mode is the default and comes back with each restart")
 	w.add(step{Name: "parameters-read-back", Send: "AT+CSMP?", Until: &procedure.Until{Answer: "+CSMP", Param: 4, OneOf: []string{fmt.Sprint(p[3])}}},
-		fmt.Sprintf("+CSMP: %d,%d,%d,%d", p[0], p[1], p[2], p[3]), "TS 27.005 3.3.2", "the module took it")
+		fmt.Sprintf("+CSMP: %d,%d,%d,%d", p[0], p[1], p[2], p[3]), "TS 27.005 3.3.2", "the module took it, and text mode did not undo it")
 }
 
 // setBack ends what settings began: a set that writes numbers in hex would surprise

@@ -94,7 +94,7 @@ func TestParts(t *testing.T) {
 }
 
 // TestTextModeSequence: the settings come in the order that the trade asks for, and +CSMP
-// stands before the first text (common practice, no source: blank texts arrive otherwise).
+// and +CSCS stand before text mode (common practice, no source: blank texts arrive otherwise).
 func TestTextModeSequence(t *testing.T) {
 	for _, c := range []struct {
 		text, set, csmp, address, typed string
@@ -113,11 +113,11 @@ func TestTextModeSequence(t *testing.T) {
 		for _, x := range w.Exchanges {
 			order = append(order, strings.TrimSuffix(x.Bytes, "\r"))
 		}
-		want := []string{"AT", "AT+CMEE=1", "AT+CREG?", "AT+CMGF=1", `AT+CSCS="GSM"`, "AT+CSCA?"}
+		want := []string{"AT", "AT+CMEE=1", "AT+CREG?", `AT+CSCS="GSM"`, "AT+CSCA?"}
 		if c.set != "GSM" {
 			want = append(want, `AT+CSCS="`+c.set+`"`)
 		}
-		want = append(want, "AT+CSMP="+c.csmp, "AT+CSMP?", "AT+CMGS="+c.address)
+		want = append(want, "AT+CSMP="+c.csmp, "AT+CMGF=1", "AT+CSMP?", "AT+CMGS="+c.address)
 		if c.set != "GSM" {
 			want = append(want, `AT+CSCS="GSM"`)
 		}
