@@ -29,6 +29,7 @@ type picker struct {
 	witness witness.Witness
 	each    func(where placed, m *message.Message)
 	timed   bool
+	store   storeOfTexts
 }
 
 // recording shows the messages of a whole recording, as they come.
@@ -53,6 +54,7 @@ func pickMessages(ctx context.Context, src capture.Source, each func(placed, *me
 		switch {
 		case errors.Is(err, io.EOF):
 			p.events(a.End(events[:0]))
+			p.unsent()
 			return last, nil
 		case errors.As(err, &line):
 			unreadable(err)
@@ -72,12 +74,15 @@ func (p *picker) events(events []dialogue.Event) {
 	for i := range events {
 		e := &events[i]
 		switch e.Kind {
+		case dialogue.Asked:
+			p.sentFromStore(e.X)
 		case dialogue.Texted:
 			p.texted(e.X)
 		case dialogue.Unsolicited:
 			p.arrived(e)
 		case dialogue.Answered:
 			p.stored(e.X)
+			p.written(e.X)
 		}
 		p.witness.See(e)
 	}
@@ -111,16 +116,25 @@ func (p *picker) texted(x *dialogue.Exchange) {
 	if !ok || x.Text.IsZero() || x.TextEnd == cancelled {
 		return
 	}
-	if told, isLength := lengthOf(c); isLength && isPDU(x.Text.Text) {
-		p.each(p.where(x.Text), message.ReadPDU(x.Text.Text, true, told))
-		return
-	}
-	p.each(p.where(x.Text), message.ReadTyped(x.Command.Text, x.Text.Text, p.settings(x)))
+	p.each(p.where(x.Text), p.given(x, &c))
 }
 
-// lengthOf reads the argument of +CMGS in PDU mode: at most three bare digits.
-func lengthOf(c at.Command) (int, bool) {
-	if len(c.Params) != 1 || c.Params[0].Quoted || len(c.Params[0].Text) > 3 {
+// given reads the text or PDU that followed a +CMGS or +CMGW.
+func (p *picker) given(x *dialogue.Exchange, c *at.Command) *message.Message {
+	if told, isLength := lengthOf(c); isLength && isPDU(x.Text.Text) {
+		return message.ReadPDU(x.Text.Text, true, told)
+	}
+	return message.ReadTyped(x.Command.Text, x.Text.Text, p.settings(x))
+}
+
+// lengthOf reads the length that stands in +CMGS and +CMGW in PDU mode: at most three bare
+// digits; +CMGW may have a status behind it (TS 27.005 clauses 4.3 and 4.4).
+func lengthOf(c *at.Command) (int, bool) {
+	most := 1
+	if c.Name == "+CMGW" {
+		most = 2
+	}
+	if len(c.Params) == 0 || len(c.Params) > most || c.Params[0].Quoted || len(c.Params[0].Text) > 3 {
 		return 0, false
 	}
 	n, err := strconv.Atoi(c.Params[0].Text)

@@ -192,11 +192,14 @@ const (
 )
 
 // ReadTyped reads a text that a controller typed at the prompt in text mode. command
-// is the +CMGS line, typed what stood between the prompt and Ctrl-Z.
+// is the +CMGS or +CMGW line, typed what stood between the prompt and Ctrl-Z.
 func ReadTyped(command, typed string, s Settings) *Message {
 	m := &Message{Out: true, Kind: "text mode", Given: command, Body: typed}
-	if c, ok := at.ParseLine(command).Find("+CMGS"); ok && len(c.Params) > 0 {
-		m.Party = fromSet(c.Params[0].Text, s.CharacterSet)
+	line := at.ParseLine(command)
+	for _, name := range [...]string{"+CMGS", "+CMGW"} { // TS 27.005 clauses 3.5.1 and 3.5.3
+		if c, ok := line.Find(name); ok && len(c.Params) > 0 {
+			m.Redirect(c.Params[0].Text, s)
+		}
 	}
 	fo, vp := s.FirstOctet.Or(usualFO), s.Validity.Or(usualVP)
 	pid, dcs := s.PID.Or(0), s.DCS.Or(0)
@@ -213,6 +216,16 @@ func ReadTyped(command, typed string, s Settings) *Message {
 	m.positions()
 	return m
 }
+
+// Redirect says that the message goes to another receiver than its own: number as it
+// stands in a command while s was set.
+func (m *Message) Redirect(number string, s Settings) {
+	m.Party = fromSet(number, s.CharacterSet)
+	m.Head.Address = sms.NewAddress(m.Party)
+}
+
+// AddNote adds what the caller knows of the message.
+func (m *Message) AddNote(clause, format string, a ...any) { m.note(clause, format, a...) }
 
 // parameterFields puts the four numbers of +CSMP into words.
 func parameterFields(fo, vp, pid, dcs int, s Settings) []sms.Field {
