@@ -34,6 +34,8 @@ type Sighting struct {
 	Wall  maybe.Value[time.Time] // the recording's own clock when it was heard
 	From  Origin
 
+	HeightM maybe.Value[float64] // above the ellipsoid, where a file tells only that
+
 	Born *Birth // the form of what says it did not exist before; nil: nothing to say
 
 	Break    bool          // the file itself begins a new piece of track here
@@ -42,6 +44,14 @@ type Sighting struct {
 	Guess    string        // it was repaired out of damaged bytes, and how; "" when it was not
 	StepDeg  float64       // worth of the last digit as written; 0 when not known
 	TimeStep time.Duration // how coarse the time is written: a minute for a table without seconds
+}
+
+// EllipsoidM is the height above the ellipsoid, as told or as the sum of altitude and geoid.
+func (s *Sighting) EllipsoidM() maybe.Value[float64] {
+	if s.HeightM.IsKnown() {
+		return s.HeightM
+	}
+	return s.EllipsoidHeightM()
 }
 
 // A Birth is the earliest date of a way to write positions. A fix that claims to be older
