@@ -7,7 +7,6 @@ import (
 
 	"firstfix/internal/judge/rulebook"
 	"firstfix/internal/talk/capture"
-	"firstfix/internal/when"
 )
 
 // Enough: no rule adds more than 5 % to what dialogue, epochs and the witness cost
@@ -49,12 +48,14 @@ func BenchmarkEachRule(b *testing.B) {
 // misreads every position and reports one in twenty seconds cost 2 s.
 func BenchmarkWrongPositions(b *testing.B) {
 	var records []capture.Record
-	say := func(at when.Instant, from capture.Direction, s string) {
-		records = append(records, capture.Record{Number: len(records) + 1, At: at, From: from, Bytes: s})
+	say := func(at time.Duration, from capture.Direction, s string) {
+		r := capture.Record{Number: len(records) + 1, From: from, Bytes: s}
+		r.At = r.At.Add(at)
+		records = append(records, r)
 	}
 	texts := 0
 	for s := range 3600 {
-		at := when.Instant(s) * when.Second
+		at := time.Duration(s) * time.Second
 		north, east := 18.4+float64(s)*1e-3, 37.2+float64(s)*1e-3 // minutes, behind 52 and 8 degrees
 		body := fmt.Sprintf("GNRMC,%02d%02d%02d.00,A,52%08.5f,N,008%08.5f,E,4.0,,040326,,,A", 10+s/3600, s/60%60, s%60, north, east)
 		var sum byte
@@ -64,10 +65,10 @@ func BenchmarkWrongPositions(b *testing.B) {
 		say(at, capture.Module, fmt.Sprintf("$%s*%02X\r\n", body, sum))
 		if s%20 == 10 {
 			texts++
-			say(at+100*when.Millisecond, capture.Controller, "AT+CMGS=\"+447700900123\"\r")
-			say(at+130*when.Millisecond, capture.Module, "\r\n> ")
-			say(at+150*when.Millisecond, capture.Controller, fmt.Sprintf("T07 %.6f,%.6f\x1a", 52+north/100, 8+east/100))
-			say(at+400*when.Millisecond, capture.Module, "\r\n+CMGS: 4\r\n\r\nOK\r\n")
+			say(at+100*time.Millisecond, capture.Controller, "AT+CMGS=\"+447700900123\"\r")
+			say(at+130*time.Millisecond, capture.Module, "\r\n> ")
+			say(at+150*time.Millisecond, capture.Controller, fmt.Sprintf("T07 %.6f,%.6f\x1a", 52+north/100, 8+east/100))
+			say(at+400*time.Millisecond, capture.Module, "\r\n+CMGS: 4\r\n\r\nOK\r\n")
 		}
 	}
 	for b.Loop() {
