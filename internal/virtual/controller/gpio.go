@@ -97,6 +97,7 @@ func (c *Core) buildPorts() {
 // Watch asks for an event whenever the controller changes what it does to a pin. A
 // pin that nobody watches costs nothing.
 func (c *Core) Watch(pins ...Pin) {
+	c.syncTimers(c.cycle)
 	for _, p := range pins {
 		c.ports[p.port()].watched |= p.mask()
 	}
@@ -312,6 +313,9 @@ func (c *Core) floating(n uint8) {
 		return
 	}
 	var tested uint8
+	if c.pc == 0 {
+		return // plain[0] is the entry
+	}
 	o, then := &c.plain[c.pc], &c.plain[(c.pc+1)&c.lastPC]
 	switch {
 	case o.kind == kSBIC || o.kind == kSBIS:

@@ -12,7 +12,7 @@ const (
 	lookSteps    = 120     // instructions that a look usually follows
 	lookFar      = 1000    // and that every eighth follows; a longer round is no mere wait
 	lookSoonest  = 1 << 10 // cycles until the next look after one that found nothing
-	lookSlowest  = 1 << 15 // and at most, when it goes on finding nothing; 2 ms at 16 MHz
+	lookSlowest  = 1 << 14 // and at most, when it goes on finding nothing; 1 ms at 16 MHz
 	handlerGrace = 1 << 14 // cycles that a handler has before its own loops are looked at
 )
 

@@ -121,6 +121,8 @@ func (c *Core) matches(i int, v uint16, at Cycle) {
 		case t.mode.twoSlopes():
 			// Clear on the way up and set on the way down, or the other way round.
 			c.setOC(i, ch, t.down == (com == 2), at)
+		case t.mode.wave == waveFast && t.tcnt == 0:
+			// A match at TOP: what BOTTOM does to the pin wins.
 		default:
 			c.setOC(i, ch, com == 3, at)
 		}
@@ -163,7 +165,7 @@ func (c *Core) ends(i int, v uint16, atTop, atBottom bool, at Cycle) {
 func (t *timer) period() Cycle {
 	top := Cycle(t.topOf())
 	if t.mode.twoSlopes() {
-		return max(1, 2*top)
+		return max(2, 2*top)
 	}
 	return top + 1
 }
