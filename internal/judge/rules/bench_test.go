@@ -55,7 +55,7 @@ func hour() (records []capture.Record, bytes int64) {
 			ask("AT+CREG?", "+CREG: 0,1\r\n\r\nOK")
 		}
 		if second%600 == 599 {
-			add(capture.Module, "\r\n+CMT: \"+447700900123\",,\"26/03/04,10:15:30+00\"\r\nWHERE\r\n")
+			add(capture.Module, fmt.Sprintf("\r\n+CMT: \"+447700900123\",,\"26/03/04,%02d:%02d:%02d+00\"\r\nWHERE\r\n", 10+second/3600, second/60%60, second%60))
 			ask(`AT+CMGS="+447700900123"`, "> ")
 			add(capture.Controller, fmt.Sprintf("T07 %.6f,%.6f\x1a", 52+lat/60, 8+lon/60))
 			now += 300 * time.Millisecond

@@ -8,7 +8,10 @@ package rules
 
 import (
 	"firstfix/internal/judge/rulebook"
+	"firstfix/internal/judge/rules/addresstype"
+	"firstfix/internal/judge/rules/alarmflapping"
 	"firstfix/internal/judge/rules/answeredunasked"
+	"firstfix/internal/judge/rules/answersanyone"
 	"firstfix/internal/judge/rules/apnunset"
 	"firstfix/internal/judge/rules/atindata"
 	"firstfix/internal/judge/rules/attemptrate"
@@ -34,10 +37,13 @@ import (
 	"firstfix/internal/judge/rules/contextclock"
 	"firstfix/internal/judge/rules/contextlost"
 	"firstfix/internal/judge/rules/controllerrestart"
+	"firstfix/internal/judge/rules/costlychar"
 	"firstfix/internal/judge/rules/cutcommand"
 	"firstfix/internal/judge/rules/datacall"
 	"firstfix/internal/judge/rules/deafmodule"
+	"firstfix/internal/judge/rules/defaultcode"
 	"firstfix/internal/judge/rules/degreesminutes"
+	"firstfix/internal/judge/rules/deletedunread"
 	"firstfix/internal/judge/rules/denied"
 	"firstfix/internal/judge/rules/echoback"
 	"firstfix/internal/judge/rules/emergencyonly"
@@ -53,6 +59,7 @@ import (
 	"firstfix/internal/judge/rules/heardnotused"
 	"firstfix/internal/judge/rules/hemisphere"
 	"firstfix/internal/judge/rules/impossiblejump"
+	"firstfix/internal/judge/rules/latetext"
 	"firstfix/internal/judge/rules/lineend"
 	"firstfix/internal/judge/rules/linelost"
 	"firstfix/internal/judge/rules/linestall"
@@ -64,6 +71,7 @@ import (
 	"firstfix/internal/judge/rules/mergedsentences"
 	"firstfix/internal/judge/rules/missingend"
 	"firstfix/internal/judge/rules/neveraccepted"
+	"firstfix/internal/judge/rules/neverdeleted"
 	"firstfix/internal/judge/rules/neverregisters"
 	"firstfix/internal/judge/rules/noaddress"
 	"firstfix/internal/judge/rules/noanswer"
@@ -82,14 +90,18 @@ import (
 	"firstfix/internal/judge/rules/outsiderange"
 	"firstfix/internal/judge/rules/overlap"
 	"firstfix/internal/judge/rules/partialread"
+	"firstfix/internal/judge/rules/partsmissing"
 	"firstfix/internal/judge/rules/pinwanted"
 	"firstfix/internal/judge/rules/pollrate"
 	"firstfix/internal/judge/rules/powersaving"
 	"firstfix/internal/judge/rules/promptunseen"
 	"firstfix/internal/judge/rules/quietresults"
 	"firstfix/internal/judge/rules/radiooff"
+	"firstfix/internal/judge/rules/repeatedcommand"
+	"firstfix/internal/judge/rules/repeatedtext"
 	"firstfix/internal/judge/rules/repeatlast"
 	"firstfix/internal/judge/rules/replycut"
+	"firstfix/internal/judge/rules/reportlost"
 	"firstfix/internal/judge/rules/reportrate"
 	"firstfix/internal/judge/rules/resetimpatience"
 	"firstfix/internal/judge/rules/restartfar"
@@ -98,18 +110,21 @@ import (
 	"firstfix/internal/judge/rules/samefailure"
 	"firstfix/internal/judge/rules/searchabort"
 	"firstfix/internal/judge/rules/secretsinlog"
+	"firstfix/internal/judge/rules/sendlimit"
 	"firstfix/internal/judge/rules/sendunregistered"
 	"firstfix/internal/judge/rules/sentenceload"
 	"firstfix/internal/judge/rules/sentencesum"
 	"firstfix/internal/judge/rules/servicecentre"
 	"firstfix/internal/judge/rules/sessionrefused"
 	"firstfix/internal/judge/rules/settingslost"
+	"firstfix/internal/judge/rules/shortvalidity"
 	"firstfix/internal/judge/rules/shortwait"
 	"firstfix/internal/judge/rules/sleeploss"
 	"firstfix/internal/judge/rules/slowing"
 	"firstfix/internal/judge/rules/smsprompt"
 	"firstfix/internal/judge/rules/softflow"
 	"firstfix/internal/judge/rules/speednotstored"
+	"firstfix/internal/judge/rules/splittext"
 	"firstfix/internal/judge/rules/stalefix"
 	"firstfix/internal/judge/rules/statusfield"
 	"firstfix/internal/judge/rules/storefull"
@@ -122,8 +137,10 @@ import (
 	"firstfix/internal/judge/rules/textsbarred"
 	"firstfix/internal/judge/rules/ucs2hex"
 	"firstfix/internal/judge/rules/unchecked"
+	"firstfix/internal/judge/rules/undelivered"
 	"firstfix/internal/judge/rules/unescapedquote"
 	"firstfix/internal/judge/rules/unprinted"
+	"firstfix/internal/judge/rules/unread"
 	"firstfix/internal/judge/rules/uploadrefused"
 	"firstfix/internal/judge/rules/voidfix"
 	"firstfix/internal/judge/rules/voltagedrop"
@@ -133,8 +150,10 @@ import (
 	"firstfix/internal/judge/rules/wentsilent"
 	"firstfix/internal/judge/rules/wordinside"
 	"firstfix/internal/judge/rules/wrongcontext"
+	"firstfix/internal/judge/rules/wrongindex"
 	"firstfix/internal/judge/rules/wrongmode"
 	"firstfix/internal/judge/rules/wrongspeed"
+	"firstfix/internal/judge/rules/wrongstore"
 	"firstfix/internal/judge/rules/zaftersettings"
 )
 
@@ -261,6 +280,25 @@ var All = []*rulebook.Rule{
 	centrechanged.Rule,
 	notextservice.Rule,
 	textsbarred.Rule,
+	wrongindex.Rule,
+	wrongstore.Rule,
+	neverdeleted.Rule,
+	deletedunread.Rule,
+	unread.Rule,
+	repeatedcommand.Rule,
+	latetext.Rule,
+	undelivered.Rule,
+	reportlost.Rule,
+	partsmissing.Rule,
+	splittext.Rule,
+	addresstype.Rule,
+	shortvalidity.Rule,
+	sendlimit.Rule,
+	costlychar.Rule,
+	repeatedtext.Rule,
+	alarmflapping.Rule,
+	defaultcode.Rule,
+	answersanyone.Rule,
 	// positions
 	noheard.Rule,
 	heardnotused.Rule,
