@@ -23,6 +23,7 @@ var commands = []func(*streams) *cobra.Command{
 	explainCommand,
 	messageCommand,
 	standinCommand,
+	skyCommand,
 	worldCommand,
 	rulesCommand,
 }

@@ -183,10 +183,7 @@ const passStep = 2 * time.Minute
 func Passes(c *Constellation, h *Horizon, mask *Mask, from time.Time, span time.Duration) []Pass {
 	var out []Pass
 	for n := range c.Satellites {
-		look := func(at time.Time) Look {
-			p := c.Position(n, at)
-			return h.look(p.X, p.Y, p.Z)
-		}
+		look := func(at time.Time) Look { return c.Look(n, h, at) }
 		free := func(at time.Time) bool { l := look(at); return !mask.Hides(l) }
 		edge := func(before, after time.Time) time.Time { // where free changes
 			was := free(before)

@@ -97,6 +97,16 @@ const (
 	phases      = 60 // of the frame, at which a start may fall: every half second
 )
 
+// Strong is how many of the satellites in sight are strong enough to be found.
+func Strong(view View, seen []Seen) (n int) {
+	for i := range seen {
+		if seen[i].Healthy && ExpectedCN0dBHz(seen[i].ElevationDeg, view.LossDB) >= acquireDBHz {
+			n++
+		}
+	}
+	return n
+}
+
 // Expect works out the first fix with the satellites in sight, from the time that the message
 // takes: a satellite counts when subframes 1 to 3 have been read once each (a subframe must be
 // whole; they may be of different frames), or with a valid ephemeris the next time of week. A

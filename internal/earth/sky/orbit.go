@@ -115,6 +115,12 @@ func (c *Constellation) Position(n int, at time.Time) geo.ECEF {
 	return s.Orbit.at(sinceApplicable(s, at))
 }
 
+// Look returns the direction to a satellite, above the horizon or below.
+func (c *Constellation) Look(n int, h *Horizon, at time.Time) Look {
+	p := c.Position(n, at)
+	return h.look(p.X, p.Y, p.Z)
+}
+
 func sinceApplicable(s *Satellite, at time.Time) float64 {
 	week, ofWeek := GPSTime(at)
 	return float64(week-s.week)*weekS + ofWeek.Seconds() - s.Orbit.OfWeekS
@@ -133,8 +139,7 @@ type Seen struct {
 // constellation, those that are not healthy too.
 func (c *Constellation) Above(h *Horizon, mask *Mask, at time.Time, out []Seen) []Seen {
 	for n := range c.Satellites {
-		p := c.Position(n, at)
-		look := h.look(p.X, p.Y, p.Z)
+		look := c.Look(n, h, at)
 		if mask.Hides(look) {
 			continue
 		}
