@@ -15,9 +15,10 @@ type Assembler struct {
 	cycle   cycle
 	said    said
 	sky     sky
-	badSums int  // of the open epoch, or since the last one when none is open
-	sources int  // of the last epoch
-	sums    bool // a sentence with a checksum was heard: one without is then a damaged one
+	spare   *Epoch // given back, see Recycle
+	badSums int    // of the open epoch, or since the last one when none is open
+	sources int    // of the last epoch
+	sums    bool   // a sentence with a checksum was heard: one without is then a damaged one
 }
 
 // New returns an assembler that has heard nothing yet.
@@ -83,8 +84,20 @@ func (a *Assembler) sound(s *nmea.Sentence) bool {
 	return true
 }
 
+// Recycle takes back an epoch that nobody reads any more: its room is used for the next one.
+// Who reads a year of sentences wants it; who keeps epochs must not call it.
+func (a *Assembler) Recycle(e *Epoch) {
+	if e != a.open {
+		a.spare = e
+	}
+}
+
 func (a *Assembler) begin(at when.Instant) {
-	if a.sources <= maxSources/3 {
+	if e := a.spare; e != nil {
+		a.spare = nil
+		*e = Epoch{Sources: e.Sources[:0]}
+		a.open = e
+	} else if a.sources <= maxSources/3 {
 		b := &smallBlock{}
 		b.Sources = b.room[:0]
 		a.open = &b.Epoch

@@ -3,6 +3,7 @@ package epoch
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -291,5 +292,39 @@ func TestSourcesAreBounded(t *testing.T) {
 	list := epochs(t, lines...)
 	if got := kindsOf(list); got != "RMC"+strings.Repeat(" GSV", 9)+" GGA GLL" {
 		t.Error(got)
+	}
+}
+
+// Epochs that are given back make no difference to those that follow.
+func TestRecycle(t *testing.T) {
+	lines := drive(200)
+	run := func(recycle bool) (texts []string) {
+		a := New()
+		var out []*Epoch
+		var s nmea.Sentence
+		take := func() {
+			for _, e := range out {
+				texts = append(texts, fmt.Sprintf("%+v", *e))
+				if recycle {
+					a.Recycle(e)
+				}
+			}
+			out = out[:0]
+		}
+		for i, line := range lines {
+			if i%17 == 5 {
+				line = line[:len(line)/2]
+			}
+			_ = nmea.Scan(line, &s)
+			out = a.Add(Source{Record: i, Text: line}, &s, out)
+			take()
+		}
+		out = a.End(out)
+		take()
+		return texts
+	}
+	want, got := run(false), run(true)
+	if len(want) < 150 || !slices.Equal(got, want) {
+		t.Errorf("%d epochs, %d when they are given back, or not the same", len(want), len(got))
 	}
 }
