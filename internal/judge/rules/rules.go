@@ -15,6 +15,7 @@ import (
 	"firstfix/internal/judge/rules/apnunset"
 	"firstfix/internal/judge/rules/atindata"
 	"firstfix/internal/judge/rules/attemptrate"
+	"firstfix/internal/judge/rules/autoanswer"
 	"firstfix/internal/judge/rules/bareerror"
 	"firstfix/internal/judge/rules/batterylife"
 	"firstfix/internal/judge/rules/batteryloop"
@@ -23,6 +24,8 @@ import (
 	"firstfix/internal/judge/rules/bitflips"
 	"firstfix/internal/judge/rules/blanktext"
 	"firstfix/internal/judge/rules/bothdeaf"
+	"firstfix/internal/judge/rules/brokenlink"
+	"firstfix/internal/judge/rules/callopen"
 	"firstfix/internal/judge/rules/cardmissing"
 	"firstfix/internal/judge/rules/carrierlost"
 	"firstfix/internal/judge/rules/cellflapping"
@@ -41,6 +44,7 @@ import (
 	"firstfix/internal/judge/rules/cutcommand"
 	"firstfix/internal/judge/rules/datacall"
 	"firstfix/internal/judge/rules/deafmodule"
+	"firstfix/internal/judge/rules/decimalcomma"
 	"firstfix/internal/judge/rules/defaultcode"
 	"firstfix/internal/judge/rules/degreesminutes"
 	"firstfix/internal/judge/rules/deletedunread"
@@ -56,9 +60,12 @@ import (
 	"firstfix/internal/judge/rules/gsmalphabet"
 	"firstfix/internal/judge/rules/halfopen"
 	"firstfix/internal/judge/rules/hardpoweroff"
+	"firstfix/internal/judge/rules/harshrecovery"
 	"firstfix/internal/judge/rules/heardnotused"
 	"firstfix/internal/judge/rules/hemisphere"
+	"firstfix/internal/judge/rules/identitiesinlog"
 	"firstfix/internal/judge/rules/impossiblejump"
+	"firstfix/internal/judge/rules/keptlong"
 	"firstfix/internal/judge/rules/latetext"
 	"firstfix/internal/judge/rules/lineend"
 	"firstfix/internal/judge/rules/linelost"
@@ -75,12 +82,14 @@ import (
 	"firstfix/internal/judge/rules/neverregisters"
 	"firstfix/internal/judge/rules/noaddress"
 	"firstfix/internal/judge/rules/noanswer"
+	"firstfix/internal/judge/rules/noclip"
 	"firstfix/internal/judge/rules/noheard"
 	"firstfix/internal/judge/rules/noiseontransmit"
 	"firstfix/internal/judge/rules/nopause"
 	"firstfix/internal/judge/rules/noreport"
 	"firstfix/internal/judge/rules/notextservice"
 	"firstfix/internal/judge/rules/notready"
+	"firstfix/internal/judge/rules/novoice"
 	"firstfix/internal/judge/rules/numberformat"
 	"firstfix/internal/judge/rules/numericresult"
 	"firstfix/internal/judge/rules/offtoosoon"
@@ -88,6 +97,7 @@ import (
 	"firstfix/internal/judge/rules/onlyecho"
 	"firstfix/internal/judge/rules/openresets"
 	"firstfix/internal/judge/rules/outsiderange"
+	"firstfix/internal/judge/rules/overflowinterval"
 	"firstfix/internal/judge/rules/overlap"
 	"firstfix/internal/judge/rules/partialread"
 	"firstfix/internal/judge/rules/partsmissing"
@@ -107,6 +117,7 @@ import (
 	"firstfix/internal/judge/rules/restartfar"
 	"firstfix/internal/judge/rules/restartload"
 	"firstfix/internal/judge/rules/restartloop"
+	"firstfix/internal/judge/rules/ringmany"
 	"firstfix/internal/judge/rules/samefailure"
 	"firstfix/internal/judge/rules/searchabort"
 	"firstfix/internal/judge/rules/secretsinlog"
@@ -114,6 +125,7 @@ import (
 	"firstfix/internal/judge/rules/sendunregistered"
 	"firstfix/internal/judge/rules/sentenceload"
 	"firstfix/internal/judge/rules/sentencesum"
+	"firstfix/internal/judge/rules/sequencegap"
 	"firstfix/internal/judge/rules/servicecentre"
 	"firstfix/internal/judge/rules/sessionrefused"
 	"firstfix/internal/judge/rules/settingslost"
@@ -155,6 +167,7 @@ import (
 	"firstfix/internal/judge/rules/wrongspeed"
 	"firstfix/internal/judge/rules/wrongstore"
 	"firstfix/internal/judge/rules/zaftersettings"
+	"firstfix/internal/judge/rules/zonelesstime"
 )
 
 // All is every rule, in the order of the chain: supply, line, dialogue, card,
@@ -219,6 +232,9 @@ var All = []*rulebook.Rule{
 	samefailure.Rule,
 	slowing.Rule,
 	cutcommand.Rule,
+	harshrecovery.Rule,
+	overflowinterval.Rule,
+	identitiesinlog.Rule,
 	// card
 	notready.Rule,
 	cardmissing.Rule,
@@ -258,6 +274,11 @@ var All = []*rulebook.Rule{
 	offtoosoon.Rule,
 	// calls
 	datacall.Rule,
+	noclip.Rule,
+	ringmany.Rule,
+	autoanswer.Rule,
+	callopen.Rule,
+	novoice.Rule,
 	// messages
 	smsprompt.Rule,
 	promptunseen.Rule,
@@ -316,4 +337,9 @@ var All = []*rulebook.Rule{
 	fewdigits.Rule,
 	unprinted.Rule,
 	sentenceload.Rule,
+	decimalcomma.Rule,
+	brokenlink.Rule,
+	zonelesstime.Rule,
+	sequencegap.Rule,
+	keptlong.Rule,
 }

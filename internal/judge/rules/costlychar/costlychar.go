@@ -55,7 +55,7 @@ func watch(p *rulebook.Pass) {
 		said = true
 		what := "no character of this part needs it"
 		if len(foreign) > 0 {
-			what = fmt.Sprintf("only %q need it", foreign)
+			what = fmt.Sprintf("only %d different signs need it", len(foreign))
 		}
 		p.Report("a text of several parts travels in UCS-2, 67 characters in each, and "+what+": the 7-bit alphabet takes 153", p.See(m.Head, "one of its parts"))
 	})

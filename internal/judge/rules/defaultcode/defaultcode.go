@@ -23,7 +23,8 @@ The device obeys texts that carry 0000, 1234 or 123456. Numbers of devices are h
 the same code opens them all. The sender's number is no proof either: it can be forged. Give each device a code of its own, and let nothing
 dangerous be done by text.`,
 	Silent: `
-The answer says that the code was wrong; no answer within a minute; the digits stand alone or inside a longer number.`,
+The answer says that the code was wrong; no answer within a minute; the digits stand alone or inside a longer number; a
+text of the device's own that comes back.`,
 	Remedy: `Give every unit its own code of eight signs or more, lock it after five wrong ones, and confirm each command to the owner.`,
 	Watch:  watch,
 }
@@ -38,10 +39,13 @@ var refusals = []string{"wrong", "denied", "invalid", "bad", "refused", "error",
 
 func watch(p *rulebook.Pass) {
 	var in *witness.Message
-	said := false
+	own, said := "", false // own: the last text that left; one that comes back is a test
 	p.OnMessage(func(m *witness.Message) {
 		if !m.Out {
 			in = nil
+			if m.Body == own {
+				return
+			}
 			words := strings.FieldsFunc(strings.ToLower(m.Body), func(r rune) bool { return strings.ContainsRune(" ,;:#*=\r\n\t", r) })
 			if len(words) < 2 || len(words) > 8 || m.Party == "" {
 				return
@@ -54,7 +58,7 @@ func watch(p *rulebook.Pass) {
 			return
 		}
 		text := in
-		in = nil
+		in, own = nil, m.Body
 		if text == nil || said || !sms.SameNumber(text.Party, m.Party) || p.TimesKnown() && m.Line.Began.Sub(text.Line.At) > answers {
 			return
 		}
