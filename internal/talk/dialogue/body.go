@@ -55,7 +55,9 @@ func (a *Assembler) settleQuoted() {
 // to the same answer makes it text.
 func (a *Assembler) heldBefore(l Line, result bool) {
 	name, _ := at.AnswerName(l.Text)
-	if result || a.ownerOf(name, l) == a.held.p {
+	h := a.held
+	// Looking for the owner may show that a command line has ended, which settles what was held.
+	if result || a.ownerOf(name, l) == h.p && a.held == h {
 		a.messageEnds()
 	}
 }

@@ -28,7 +28,7 @@ type said struct {
 
 // fromController takes bytes of the controller.
 func (a *Assembler) fromController(r *capture.Record, s string) {
-	if string(a.mod.text) == ">" && a.wantsPrompt() {
+	if string(a.mod.text) == ">" && a.wantsPrompt(a.mod.marks[0].at) {
 		a.prompted(a.mod.line(nil, "")) // a prompt without its blank
 	}
 	for s != "" {
@@ -334,7 +334,7 @@ func (a *Assembler) fromUnknown(r *capture.Record) {
 		if i >= 0 {
 			piece = s[:i+1]
 		}
-		n := a.unknownPrompt(s)
+		n := a.unknownPrompt(r, s)
 		if n > 0 {
 			piece = s[:n]
 		}
@@ -348,14 +348,14 @@ func (a *Assembler) fromUnknown(r *capture.Record) {
 }
 
 // unknownPrompt returns how many bytes of s belong to a prompt, which has no line end.
-func (a *Assembler) unknownPrompt(s string) int {
+func (a *Assembler) unknownPrompt(r *capture.Record, s string) int {
 	switch {
 	case len(a.unk.text) == 0 && s[0] == '>':
 		a.settleEnding()
-		if a.wantsPrompt() {
+		if a.wantsPrompt(r.At) {
 			return min(len(s), 1+strings.Count(s[1:min(2, len(s))], " "))
 		}
-	case string(a.unk.text) == ">" && s[0] == ' ' && a.wantsPrompt():
+	case string(a.unk.text) == ">" && s[0] == ' ' && a.wantsPrompt(a.unk.marks[0].at):
 		return 1
 	}
 	return 0

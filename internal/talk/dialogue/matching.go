@@ -81,7 +81,15 @@ func (a *Assembler) promptFor() *pending {
 	return nil
 }
 
-func (a *Assembler) wantsPrompt() bool { return len(a.open) > 0 && a.promptFor() != nil }
+// wantsPrompt says whether a ">" that began at an instant can be a prompt: one that
+// stood there before the command was asked is not its answer.
+func (a *Assembler) wantsPrompt(began when.Instant) bool {
+	if len(a.open) == 0 {
+		return false
+	}
+	p := a.promptFor()
+	return p != nil && began >= p.x.AskedAt
+}
 
 func manyLines(text string) bool { return lineEnd(text) >= 0 }
 

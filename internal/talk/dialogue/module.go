@@ -76,11 +76,11 @@ func (a *Assembler) fromModule(r *capture.Record, s string) {
 // promptAt reads a prompt at the start of a line and returns its bytes in s, or 0.
 func (a *Assembler) promptAt(r *capture.Record, s string) int {
 	switch {
-	case len(a.mod.text) == 0 && len(s) >= 2 && s[0] == '>' && s[1] == ' ' && !a.mod.piece && a.wantsPrompt():
+	case len(a.mod.text) == 0 && len(s) >= 2 && s[0] == '>' && s[1] == ' ' && !a.mod.piece && a.wantsPrompt(r.At):
 		a.mod.blank = 0
 		a.prompted(a.mod.line(r, "> "))
 		return 2
-	case len(a.mod.text) == 1 && a.mod.text[0] == '>' && s[0] == ' ' && a.wantsPrompt():
+	case len(a.mod.text) == 1 && a.mod.text[0] == '>' && s[0] == ' ' && a.wantsPrompt(a.mod.marks[0].at):
 		a.mod.blank = 0
 		a.prompted(a.mod.line(r, " "))
 		return 1
@@ -141,7 +141,7 @@ func (a *Assembler) endModuleLine() {
 		a.garbled(l)
 		return
 	}
-	if l.Text == ">" && a.wantsPrompt() {
+	if l.Text == ">" && a.wantsPrompt(l.Began) {
 		a.prompted(l)
 		return
 	}
@@ -154,7 +154,7 @@ func (a *Assembler) moduleLine(l Line, blanks int) {
 	blank := blanks > 0
 	tail := a.tail && l.Began < a.tailEnd
 	a.tail = false
-	if (l.Text == ">" || l.Text == "> ") && a.wantsPrompt() {
+	if (l.Text == ">" || l.Text == "> ") && a.wantsPrompt(l.Began) {
 		a.prompted(l)
 		return
 	}
