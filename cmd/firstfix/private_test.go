@@ -21,10 +21,17 @@ import (
 // command, no hexadecimal digits.
 var privateWord = regexp.MustCompile(`\b[a-z]*[g-z][a-z]{2,}[g-z][a-z]*\b`)
 
+// trade are words that say what kind of a text it is, not what somebody wrote: a coordinate, a
+// link, or the answer of a device to a command. Rules look for them, so they are no secret.
+var trade = map[string]bool{
+	"long": true, "longitude": true, "latitude": true, "https": true, "http": true,
+	"unknown": true, "command": true, "allowed": true, "wrong": true, "restart": true,
+}
+
 // otherWords says the same with other letters: only the private words differ.
 func otherWords(s string) string {
 	return privateWord.ReplaceAllStringFunc(s, func(w string) string {
-		if w == "long" || w == "longitude" || w == "latitude" || w == "https" || w == "http" {
+		if trade[w] {
 			return w
 		}
 		return strings.Map(func(r rune) rune { return 'g' + (r-'a'+11)%20 }, w)

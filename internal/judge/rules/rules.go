@@ -12,6 +12,7 @@ import (
 	"firstfix/internal/judge/rules/alarmflapping"
 	"firstfix/internal/judge/rules/answeredunasked"
 	"firstfix/internal/judge/rules/answersanyone"
+	"firstfix/internal/judge/rules/answersservice"
 	"firstfix/internal/judge/rules/apnunset"
 	"firstfix/internal/judge/rules/atindata"
 	"firstfix/internal/judge/rules/attemptrate"
@@ -51,6 +52,7 @@ import (
 	"firstfix/internal/judge/rules/denied"
 	"firstfix/internal/judge/rules/echoback"
 	"firstfix/internal/judge/rules/emergencyonly"
+	"firstfix/internal/judge/rules/errorreplies"
 	"firstfix/internal/judge/rules/escapeguard"
 	"firstfix/internal/judge/rules/fewdigits"
 	"firstfix/internal/judge/rules/fewtries"
@@ -88,6 +90,7 @@ import (
 	"firstfix/internal/judge/rules/nopause"
 	"firstfix/internal/judge/rules/noreport"
 	"firstfix/internal/judge/rules/notextservice"
+	"firstfix/internal/judge/rules/notonlist"
 	"firstfix/internal/judge/rules/notready"
 	"firstfix/internal/judge/rules/novoice"
 	"firstfix/internal/judge/rules/numberformat"
@@ -114,6 +117,7 @@ import (
 	"firstfix/internal/judge/rules/reportlost"
 	"firstfix/internal/judge/rules/reportrate"
 	"firstfix/internal/judge/rules/resetimpatience"
+	"firstfix/internal/judge/rules/restartbytext"
 	"firstfix/internal/judge/rules/restartfar"
 	"firstfix/internal/judge/rules/restartload"
 	"firstfix/internal/judge/rules/restartloop"
@@ -128,6 +132,7 @@ import (
 	"firstfix/internal/judge/rules/sequencegap"
 	"firstfix/internal/judge/rules/servicecentre"
 	"firstfix/internal/judge/rules/sessionrefused"
+	"firstfix/internal/judge/rules/settingnocode"
 	"firstfix/internal/judge/rules/settingslost"
 	"firstfix/internal/judge/rules/shortvalidity"
 	"firstfix/internal/judge/rules/shortwait"
@@ -320,6 +325,11 @@ var All = []*rulebook.Rule{
 	alarmflapping.Rule,
 	defaultcode.Rule,
 	answersanyone.Rule,
+	notonlist.Rule,
+	settingnocode.Rule,
+	errorreplies.Rule,
+	answersservice.Rule,
+	restartbytext.Rule,
 	// positions
 	noheard.Rule,
 	heardnotused.Rule,
