@@ -253,7 +253,7 @@ func (c *Core) RunToEvent(until Cycle, out []Event) (Stop, []Event) {
 }
 
 func (c *Core) run(until Cycle, fill int, out []Event) (Stop, []Event) {
-	c.out, c.runUntil = out, until
+	c.out, c.runUntil = append(out, c.out...), until // what was said between runs comes first
 	for !c.stopped && c.cycle < until && len(c.out) < fill {
 		switch {
 		case c.causeDue != 0:

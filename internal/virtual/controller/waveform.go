@@ -211,11 +211,11 @@ func (c *Core) count(i int, n, first, step Cycle) {
 		n, first = n-1, first+step
 	}
 	// Over many periods nothing changes but a toggled pin, every second time. The
-	// first period settles what was buffered.
-	for p := t.period(); n > 4*p && !t.blocked; p = t.period() {
+	// first two settle what was buffered, and raise what can rise.
+	for p := t.period(); n > 6*p; p = t.period() {
 		settled := t.ocr == t.buffer && t.tcnt <= t.topOf()
-		c.counts(i, p, first, step)
-		n, first = n-p, first+p*step
+		c.counts(i, 2*p, first, step)
+		n, first = n-2*p, first+2*p*step
 		if settled && p == t.period() {
 			skipped := n / (2 * p) * (2 * p)
 			n, first = n-skipped, first+skipped*step
