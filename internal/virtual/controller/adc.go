@@ -85,6 +85,7 @@ func (c *Core) writeADCSRA(v uint8, at Cycle) {
 	}
 	c.data[addr] = next
 	c.enable(srcADC, v&adcInterrupt != 0, at)
+	c.planTimers(at)
 	if next&(adcOn|adcStart) == adcOn|adcStart && !c.adc.busy {
 		c.convert(at, adcUsualHalves)
 	}

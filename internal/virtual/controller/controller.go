@@ -200,6 +200,7 @@ func (c *Core) restart() {
 	c.inputs, c.eeprom.busy, c.starved = inputs{}, false, false
 	c.leapt = 0
 	clear(c.noted)
+	c.out = nil
 	c.due = [alarmCount]Cycle{}
 	for i := range c.ports {
 		c.ports[i].seen, c.ports[i].changedAt = 0, 0

@@ -101,9 +101,7 @@ func (c *Core) Watch(pins ...Pin) {
 	for _, p := range pins {
 		c.ports[p.port()].watched |= p.mask()
 	}
-	for i := range c.timers {
-		c.plan(i)
-	}
+	c.planTimers(c.cycle)
 }
 
 // Pin tells what the controller does to a pin now.

@@ -82,8 +82,11 @@ func (c *Core) writeIO(addr uint16, v uint8, at Cycle) {
 		c.touched++
 	}
 	switch r.kind {
-	case regPlain, regSMCR, regADCSRB, regADMUX, regTWBR:
+	case regPlain, regSMCR, regADMUX, regTWBR:
 		c.data[addr] = v & r.keep
+	case regADCSRB:
+		c.data[addr] = v & r.keep
+		c.planTimers(at)
 	case regPIN, regDDR, regPORT:
 		c.writePort(r, v, at)
 	case regPCIFR, regPCICR, regPCMSK, regEIFR, regEIMSK, regEICRA:
@@ -151,6 +154,10 @@ func (c *Core) stackMoved() {
 
 func (c *Core) writePort(r *register, v uint8, at Cycle) {
 	q := &c.ports[r.unit]
+	if q.ocOn != 0 {
+		c.syncTimers(at) // what a compare output has may only be known now
+		defer c.planTimers(at)
+	}
 	switch r.kind {
 	case regDDR:
 		q.ddr = v & r.keep
@@ -166,6 +173,8 @@ func (c *Core) writePort(r *register, v uint8, at Cycle) {
 }
 
 func (c *Core) writeEdges(r *register, v uint8, at Cycle) {
+	c.syncTimers(at)
+	defer c.planTimers(at)
 	switch r.kind {
 	case regPCIFR:
 		c.raised &^= uint64(v&0x07) << srcPCINT0

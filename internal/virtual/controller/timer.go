@@ -73,6 +73,14 @@ func (c *Core) syncTimers(to Cycle) {
 	}
 }
 
+// planTimers is for when it changes who looks at timers.
+func (c *Core) planTimers(to Cycle) {
+	for i := range c.timers {
+		c.syncTimer(i, to)
+		c.plan(i)
+	}
+}
+
 // timerDue is the cycle of a count that somebody waits for.
 func (c *Core) timerDue(i int, at Cycle) {
 	c.syncTimer(i, at)
