@@ -53,7 +53,9 @@ func (v *Sieve) move(s *Sighting, m Moment, out []Judged) []Judged {
 			return append(out, Judged{Sighting: *s, Moment: m, Note: v.roundNote()})
 		}
 	} else {
-		why = reason(Contradiction, "no other sighting nearby agrees with it")
+		if why = v.against(s, here); why.Name == Duplicate {
+			return v.settle(s, m, why, out)
+		}
 		v.start(s, m)
 	}
 	id := v.join(s, here)
@@ -65,6 +67,22 @@ func (v *Sieve) move(s *Sighting, m Moment, out []Judged) []Judged {
 		return v.decide(out)
 	}
 	return out
+}
+
+// against says what speaks against a sighting while nothing is believed yet: it is the same
+// as one that waits, or it does not fit the first of those.
+func (v *Sieve) against(s *Sighting, here mark) Reason {
+	why := reason(Contradiction, "no other sighting nearby agrees with it")
+	for i := range v.strands {
+		last := &v.strands[i].last
+		if here.moment.Known && here.moment == last.moment && s.TimeStep == 0 && stepM(last.point, here.point) <= v.noise(last, s) {
+			return reason(Duplicate, "the same time and place as a sighting before")
+		}
+		if no := v.fits(last, &here, s); i == 0 && no.Name != "" {
+			why = no
+		}
+	}
+	return why
 }
 
 // start lets the line of moments begin before anything is believed, so that the first

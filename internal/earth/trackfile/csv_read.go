@@ -23,7 +23,8 @@ const (
 
 // TableOptions are what a caller knows of a table.
 type TableOptions struct {
-	Zone *time.Location // of times that do not say theirs; nil: UTC
+	Zone  *time.Location // of times that do not say theirs; nil: UTC
+	Named bool           // it is a table only if its columns have names that are known
 }
 
 // tableReader reads tables: cells with commas, semicolons, tabs or bars between them (RFC
@@ -70,7 +71,7 @@ func NewTable(r io.Reader, name string, o TableOptions) (track.Source, error) {
 		for _, text := range raw {
 			t.sample = append(t.sample, append([]string(nil), t.split(text)...))
 		}
-		if err = t.learn(); err == nil {
+		if err = t.learn(o.Named); err == nil {
 			return t, nil
 		}
 	}
@@ -171,7 +172,7 @@ func quotedCell(text string) (cell, rest string) {
 }
 
 // learn finds the columns.
-func (t *tableReader) learn() error {
+func (t *tableReader) learn(named bool) error {
 	for i := range min(nameRows, len(t.sample)) {
 		l, assumed, ok := byName(t.sample[i])
 		if !ok {
@@ -190,7 +191,7 @@ func (t *tableReader) learn() error {
 	}
 	if t.layout == nil {
 		l, assumed, ok := byShape(t.sample, decimal)
-		if !ok {
+		if !ok || named {
 			return fmt.Errorf("trackfile: %s: no columns with positions were found: want names such as lat and lon, or two columns of degrees", t.name)
 		}
 		t.layout = l

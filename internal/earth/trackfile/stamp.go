@@ -21,6 +21,20 @@ type stamp struct {
 	epoch    bool // seconds since 1970
 }
 
+// A Stamp is a time as people and programs write it.
+type Stamp struct {
+	Time     time.Time
+	Step     time.Duration // how coarse it is written
+	Zoneless bool          // it did not say its zone
+}
+
+// ReadStamp reads a date with a time in the usual spellings. zone is that of times which do
+// not say theirs; nil: UTC.
+func ReadStamp(text string, zone *time.Location) (Stamp, bool) {
+	s, ok := readStamp(text, stampRules{zone: zone})
+	return Stamp{s.at, s.step, s.zoneless && !s.epoch}, ok
+}
+
 // readStamp reads a date with a time: RFC 3339 and its relatives, day.month.year, with
 // slashes, fourteen digits, seconds or thousandths since 1970.
 func readStamp(text string, rules stampRules) (s stamp, ok bool) {
