@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"firstfix/internal/maybe"
+	"firstfix/internal/report"
 	"firstfix/internal/script/message"
 	"firstfix/internal/wire/sms"
 )
@@ -63,7 +64,7 @@ type fieldJSON struct {
 
 func fieldsJSON(list []sms.Field) []fieldJSON {
 	out := []fieldJSON{}
-	for _, l := range message.Legends(list) {
+	for _, l := range report.Legends(list) {
 		f := l.Field
 		out = append(out, fieldJSON{l.Label, f.At, f.Length, f.Octets, f.Name, f.Value, f.Meaning, f.Clause})
 	}

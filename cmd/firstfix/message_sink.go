@@ -232,14 +232,14 @@ func (k *messageSink) showMessage(number int, where placed, m *message.Message) 
 func showFields(w interface{ Write([]byte) (int, error) }, m *message.Message) {
 	if m.PDU {
 		fmt.Fprintln(w)
-		fmt.Fprint(w, message.StripText(m.Fields))
+		fmt.Fprint(w, report.StripText(m.Fields))
 		fmt.Fprintln(w)
 	}
 	names, values := 0, 0
-	for _, l := range message.Legends(m.Fields) {
+	for _, l := range report.Legends(m.Fields) {
 		names, values = max(names, len(l.Field.Name)), max(values, min(len([]rune(report.Visible(l.Field.Value))), valueColumns))
 	}
-	for _, l := range message.Legends(m.Fields) {
+	for _, l := range report.Legends(m.Fields) {
 		f := l.Field
 		at := "   –"
 		if f.At >= 0 {
@@ -376,7 +376,10 @@ func (k *messageSink) draw(number int, m *message.Message) {
 	if hide && !m.PDU {
 		fields = nil // a header's values are the numbers themselves
 	}
-	k.page.WriteString(message.StripHTML(fields, hide))
+	if hide {
+		fields = report.HideFields(fields, func(*sms.Field) string { return "hidden" })
+	}
+	k.page.WriteString(report.StripHTML(fields))
 	k.page.WriteString("</section>\n")
 }
 

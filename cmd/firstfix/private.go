@@ -7,7 +7,9 @@ import (
 	"firstfix/internal/earth/geo"
 	"firstfix/internal/judge/finding"
 	"firstfix/internal/judge/verdict"
+	"firstfix/internal/report"
 	"firstfix/internal/talk/capture"
+	"firstfix/internal/wire/sms"
 )
 
 // maxPlaces is how many coordinates of one text stay readable: a text has room for six.
@@ -40,6 +42,11 @@ func hidePrivate(v *verdict.Verdict) {
 		h.sentences(v.Causes[i].Because)
 		h.sentences(v.Causes[i].Against)
 	}
+	for i := range v.PDUs {
+		p := &v.PDUs[i]
+		p.Fields = report.HideFields(p.Fields, h.field)
+		p.Fault, _, _ = strings.Cut(p.Fault, ": had ") // what stood there may be part of a number
+	}
 }
 
 // A hider knows what was replaced so far.
@@ -70,6 +77,21 @@ func (h *hider) sentences(list []string) {
 	for i := range list {
 		list[i] = h.sentence(list[i])
 	}
+}
+
+// field returns what stands for the value of a private field: the placeholder of a number,
+// the shape of a text.
+func (h *hider) field(f *sms.Field) string {
+	if strings.Contains(f.Name, "number") {
+		if hidden := h.privacy.Hide(f.Value); hidden != f.Value {
+			return hidden
+		}
+		return "hidden" // a short number, or a name
+	}
+	if text, err := strconv.Unquote(f.Value); err == nil && f.Name == "TP-UD" {
+		return strconv.Quote(h.body(text))
+	}
+	return "hidden"
 }
 
 // body returns the shape of a text; coordinates stay readable however they are spelled.

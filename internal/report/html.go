@@ -24,6 +24,8 @@ func HTML(w io.Writer, v *verdict.Verdict) error {
 		"place":      func(e finding.Evidence) string { return place(e, v.TimesKnown) },
 		"slug":       func(s verdict.State) string { return stateClass[s] },
 		"understood": understood,
+		"strip":      stripOf,
+		"pduTitle":   func(p verdict.PDU) string { return pduTitle(&p, v.TimesKnown) },
 		"percent":    func(p float64) string { return fmt.Sprintf("%.1f%%", p*100) },
 		"ms": func(m interface{ Get() (float64, bool) }) string {
 			value, known := m.Get()

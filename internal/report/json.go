@@ -54,6 +54,30 @@ type verdictJSON struct {
 	Causes     []verdict.Cause      `json:"causes"`
 	Next       *verdict.Measurement `json:"next"`
 	Cautions   []string             `json:"cautions"`
+	PDUs       []pduJSON            `json:"pdus"`
+	MorePDUs   int                  `json:"morePDUs"`
+}
+
+type pduJSON struct {
+	Record int         `json:"record"`
+	T      *float64    `json:"t"`
+	From   string      `json:"from"`
+	Line   *int        `json:"line"`
+	Kind   string      `json:"kind"`
+	Rules  []string    `json:"rules"`
+	Fault  string      `json:"fault"`
+	Fields []fieldJSON `json:"fields"`
+}
+
+type fieldJSON struct {
+	Label   string `json:"label"`
+	At      int    `json:"at"`
+	Length  int    `json:"length"`
+	Octets  string `json:"octets"`
+	Name    string `json:"name"`
+	Value   string `json:"value"`
+	Meaning string `json:"meaning"`
+	Clause  string `json:"clause"`
 }
 
 type exchangesJSON struct {
@@ -68,7 +92,7 @@ func JSON(w io.Writer, v *verdict.Verdict) error {
 		Headline: v.Headline, Assumed: orEmpty(v.Assumed),
 		Exchanges: exchangesJSON{v.Counts, orEmpty(v.Timings)},
 		Causes:    orEmpty(v.Causes), Next: v.Next, Cautions: orEmpty(v.Cautions),
-		Chain: []linkJSON{}, Findings: []findingJSON{},
+		Chain: []linkJSON{}, Findings: []findingJSON{}, PDUs: pdus(v), MorePDUs: v.MorePDUs,
 	}
 	if v.Began != "" {
 		out.Began = &v.Began
@@ -90,6 +114,20 @@ func JSON(w io.Writer, v *verdict.Verdict) error {
 	e.SetIndent("", "  ")
 	e.SetEscapeHTML(false)
 	return e.Encode(out)
+}
+
+func pdus(v *verdict.Verdict) []pduJSON {
+	out := []pduJSON{}
+	for _, p := range v.PDUs {
+		at := evidence([]finding.Evidence{{Record: p.Record, SourceLine: p.SourceLine, At: p.At, From: p.From}}, v.TimesKnown)[0]
+		j := pduJSON{Record: at.Record, T: at.T, From: at.From, Line: at.Line, Kind: p.Kind, Rules: orEmpty(p.Rules), Fault: p.Fault, Fields: []fieldJSON{}}
+		for _, l := range Legends(p.Fields) {
+			f := l.Field
+			j.Fields = append(j.Fields, fieldJSON{l.Label, f.At, f.Length, f.Octets, f.Name, f.Value, f.Meaning, f.Clause})
+		}
+		out = append(out, j)
+	}
+	return out
 }
 
 func evidence(list []finding.Evidence, timesKnown bool) []evidenceJSON {

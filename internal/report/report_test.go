@@ -13,9 +13,17 @@ import (
 	"firstfix/internal/judge/verdict"
 	"firstfix/internal/maybe"
 	"firstfix/internal/when"
+	"firstfix/internal/wire/sms"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/santhosh-tekuri/jsonschema/v6"
+)
+
+// Two messages, "<b>hi" to a number reserved for fiction, and one that ends in its text: each
+// octet by TS 23.040 9.2.2.2 and 9.2.2.1, worked by hand.
+const (
+	submit = "0011000B912120550541F30000A7053CB10F9D06"
+	cut    = "00040B912120550541F30000623040015100400AE832"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files; read the difference")
@@ -51,6 +59,12 @@ func full() *verdict.Verdict {
 			{Command: "+CMGS", Count: 1, Unanswered: 1, Reason: "never answered here"},
 		},
 		Cautions: []string{"A text is not a guaranteed alarm."},
+		PDUs: []verdict.PDU{
+			{Record: 50, SourceLine: 70, At: 14 * when.Second, From: "controller", Kind: "SUBMIT", Rules: []string{"smsprompt"}, Fields: sms.Anatomy(submit, sms.ToNetwork)},
+			{Record: 52, SourceLine: 73, At: 15 * when.Second, From: "module", Kind: "DELIVER", Fields: HideFields(sms.Anatomy(cut, sms.FromNetwork), func(*sms.Field) string { return "hidden" }), Fault: "sms: octet 22 (TP-UD)"},
+			{Record: 54, At: 16 * when.Second, From: "controller", Kind: "SUBMIT", Fields: sms.Anatomy(submit, sms.ToNetwork)},
+		},
+		MorePDUs: 5,
 	}
 }
 

@@ -31,6 +31,7 @@ func Text(w io.Writer, v *verdict.Verdict, o TextOptions) error {
 	t.causes()
 	t.findings()
 	if !o.Brief {
+		t.pdus()
 		t.timings()
 		t.assumed()
 	}

@@ -61,6 +61,7 @@ type Reviewer struct {
 	judge   *rulebook.Judge
 	facts   *Facts
 	timings *timingTable
+	pdus    *pduKeeper
 	info    capture.Info
 }
 
@@ -73,7 +74,7 @@ func NewReviewer(info capture.Info, walked *Walked, o Options) *Reviewer {
 		o.Places = DefaultPlaces
 	}
 	j := rulebook.NewJudge(o.Rules, info, rulebook.Options{PlacesPerRule: o.Places, Banners: readyBanners(o.Sheet)})
-	r := &Reviewer{options: o, judge: j, info: info, facts: Gather(j, o.Sheet), timings: newTimingTable(j, o.Sheet)}
+	r := &Reviewer{options: o, judge: j, info: info, facts: Gather(j, o.Sheet), timings: newTimingTable(j, o.Sheet), pdus: newPDUKeeper(j)}
 	r.facts.Walk = walked
 	return r
 }
@@ -115,6 +116,7 @@ func (r *Reviewer) End(info capture.Info) *verdict.Verdict {
 	if v.Findings == nil {
 		v.Findings = []finding.Finding{}
 	}
+	v.PDUs, v.MorePDUs = r.pdus.show(v.Findings)
 	v.Causes = []verdict.Cause{}
 	if _, broken := v.FirstBroken(); broken || grave(v.Findings) > 0 {
 		v.Causes, v.Next = f.causes()

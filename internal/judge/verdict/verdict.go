@@ -106,6 +106,8 @@ type Verdict struct {
 	Next       *Measurement // the next best measurement over all causes; nil when nothing is wrong
 	Timings    []Timing
 	Cautions   []string
+	PDUs       []PDU // some messages of the dialogue, those that findings point at first
+	MorePDUs   int   // that are not among them
 }
 
 // FirstBroken returns the first link of the chain that is broken, or, if none is, the first weak one.

@@ -1,9 +1,7 @@
 package message
 
 import (
-	"encoding/xml"
 	"errors"
-	"io"
 	"os"
 	"strings"
 	"testing"
@@ -170,75 +168,6 @@ func TestParameters(t *testing.T) {
 			rt.Fatalf("%s with class %d and %s is %s: %+v", p, class, alphabet, q, coding)
 		}
 	})
-}
-
-// TestStripText: the drawing of a short message, worked by hand.
-func TestStripText(t *testing.T) {
-	m := ReadPDU("0001000491361900000131", true, 0) // one letter to +6391
-	want := "    0  00 01 00 04 91 36 19 00 00 01 31\n" +
-		"       a  b  c  d  e  f──── g  h  i  j\n"
-	if got := StripText(m.Fields); got != want {
-		t.Errorf("drawn\n%s\nwant\n%s", got, want)
-	}
-	if label(25) != "z" || label(26) != "aa" || label(27) != "ab" || label(52) != "ba" {
-		t.Errorf("labels %s %s %s %s", label(25), label(26), label(27), label(52))
-	}
-}
-
-// TestStripHTML: the fragment is well-formed, needs nothing loaded, has every octet, and hides
-// what is private when it is asked to.
-func TestStripHTML(t *testing.T) {
-	const hex = "0051000B912120550541F30008A78C0500033302010069007420190073"
-	m := ReadPDU(hex+strings.Repeat("0041", 63), true, 0)
-	if m.Fault != nil {
-		t.Fatal(m.Fault)
-	}
-	for _, hide := range []bool{false, true} {
-		got := StripHTML(m.Fields, hide)
-		octets := 0
-		inText := false
-		d := xml.NewDecoder(strings.NewReader(got))
-		for {
-			token, err := d.Token()
-			if err == io.EOF {
-				break
-			}
-			if err != nil {
-				t.Fatalf("%v in %s", err, got)
-			}
-			switch token := token.(type) {
-			case xml.StartElement:
-				inText = token.Name.Local == "text"
-				for _, a := range token.Attr {
-					if a.Name.Local == "href" || a.Name.Local == "src" {
-						t.Errorf("it loads %s", a.Value)
-					}
-					if a.Name.Local == "text-anchor" && a.Value == "middle" {
-						octets++
-					}
-				}
-			case xml.CharData:
-				if inText && hide && strings.Contains(string(token), "55") {
-					t.Errorf("an octet of the number is shown: %s", token)
-				}
-			}
-		}
-		if octets != len(m.Given)/2 {
-			t.Errorf("%d octets of %d are drawn", octets, len(m.Given)/2)
-		}
-		if shown := strings.Contains(got, "2025550143") || strings.Contains(got, "AAAA"); shown == hide {
-			t.Errorf("hide %v, but shown %v", hide, shown)
-		}
-		for _, bad := range []string{"<script", "http://www.w3.org/1999", "url(", "@import"} {
-			if strings.Contains(got, bad) {
-				t.Errorf("it holds %s", bad)
-			}
-		}
-	}
-	evil := []sms.Field{{At: 0, Length: 1, Octets: "00", Name: "<b>", Value: "</svg><script>alert(1)</script>", Meaning: "\x00\xff"}}
-	if got := StripHTML(evil, false); strings.Contains(got, "<script>") || strings.Contains(got, "\x00") {
-		t.Errorf("not escaped: %s", got)
-	}
 }
 
 // docs/formats/remote-commands.md names every command, limit and reserved word.

@@ -1,6 +1,9 @@
 package sms
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // A Field is one field of a PDU, for a labelled strip of octets.
 type Field struct {
@@ -11,6 +14,17 @@ type Field struct {
 	Value   string // the value as a person writes it
 	Meaning string // what it means; empty when the value says it
 	Clause  string
+}
+
+// Private says that the field tells who wrote to whom, or what: it is hidden in what is
+// passed on. What could not be read may hold anything, so it is private too.
+func (f *Field) Private() bool {
+	for _, part := range [...]string{"number", "left over", "not read", "element 0x22"} { // 0x22: a reply address
+		if strings.Contains(f.Name, part) {
+			return true
+		}
+	}
+	return f.Name == "TP-UD" || f.Name == "TP-CD"
 }
 
 // Anatomy names every octet of a PDU, in order, without gaps. What could not be

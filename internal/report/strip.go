@@ -1,4 +1,4 @@
-package message
+package report
 
 import (
 	"fmt"
@@ -26,10 +26,7 @@ func StripText(fields []sms.Field) string {
 	var octets, letters []string
 	for i, f := range fields {
 		for n := range f.Length {
-			octet, letter := "  ", "──"
-			if 2*n+2 <= len(f.Octets) {
-				octet = f.Octets[2*n : 2*n+2]
-			}
+			octet, letter := octetAt(&f, n), "──"
 			if n == 0 {
 				letter = label(i)
 				if f.Length > 1 && len(letter) == 1 {
@@ -89,20 +86,35 @@ const (
 // say the same to who cannot tell colours apart.
 var fills = [...]string{"#dbeafe", "#fef3c7", "#dcfce7", "#fae8ff", "#ffe4e6", "#e2e8f0"}
 
-// StripHTML draws the same as a fragment of HTML: an SVG with the octets, and a table of the
-// fields. It needs nothing else: no script, no style sheet, nothing loaded. hide leaves out
-// the octets and values of addresses and texts, for a page that others will see.
-func StripHTML(fields []sms.Field, hide bool) string {
+// octetAt is octet n of a field: two digits, or two blanks when it is not there.
+func octetAt(f *sms.Field, n int) string {
+	if runes := []rune(f.Octets); 2*n+2 <= len(runes) {
+		return string(runes[2*n : 2*n+2])
+	}
+	return "  "
+}
+
+// HideFields returns fields for a reader who may not know who wrote to whom, and what: the
+// octets of numbers and texts become dots, value says what stands for their values. Lengths,
+// codings and times stay: they are what a person looks at a strip for.
+func HideFields(fields []sms.Field, value func(f *sms.Field) string) []sms.Field {
 	shown := make([]sms.Field, len(fields))
 	for i, f := range fields {
-		if hide && private(f.Name) {
-			f.Octets, f.Value = strings.Repeat("··", f.Length), "hidden"
-			if f.Meaning != "" {
-				f.Meaning = "hidden"
+		if f.Private() {
+			f.Value = value(&f)
+			f.Octets = strings.Repeat("··", f.Length)
+			if strings.HasPrefix(f.Name, "not read") {
+				f.Meaning = "hidden" // it says what stood there
 			}
 		}
 		shown[i] = f
 	}
+	return shown
+}
+
+// StripHTML draws the same as a fragment of HTML: an SVG with the octets, and a table of the
+// fields. It needs nothing else: no script, no style sheet, nothing loaded.
+func StripHTML(shown []sms.Field) string {
 	var b strings.Builder
 	b.WriteString(`<figure style="margin:1em 0">` + "\n")
 	drawOctets(&b, shown)
@@ -121,16 +133,6 @@ func StripHTML(fields []sms.Field, hide bool) string {
 	}
 	b.WriteString("</table>\n</figure>\n")
 	return b.String()
-}
-
-// private names the fields that tell who wrote to whom, and what.
-func private(name string) bool {
-	for _, part := range []string{"number", "TP-UD", "TP-CD", "left over", "not read", "element 0x22"} {
-		if strings.Contains(name, part) && name != "TP-UDL" && name != "TP-CDL" {
-			return true
-		}
-	}
-	return false
 }
 
 // safe keeps what must not stand in a page as it is: control characters and half characters.
@@ -155,15 +157,12 @@ func drawOctets(b *strings.Builder, fields []sms.Field) {
 	rows := (total + octetsPerRow - 1) / octetsPerRow
 	columns := min(total, octetsPerRow)
 	width, height := 2*margin+columns*boxWidth, 2*margin+rows*(boxHeight+rowGap)
-	fmt.Fprintf(b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" width="%d" role="img" aria-label="%d octets in %d fields" style="max-width:100%%;font-family:monospace">`+"\n", width, height, width, total, len(fields))
+	fmt.Fprintf(b, `<svg viewBox="0 0 %d %d" width="%d" role="img" aria-label="%d octets in %d fields" style="max-width:100%%;font-family:monospace">`+"\n", width, height, width, total, len(fields))
 	i := 0
 	for n, f := range fields {
 		for k := range f.Length {
 			x, y := margin+i%octetsPerRow*boxWidth, margin+i/octetsPerRow*(boxHeight+rowGap)
-			octet := ""
-			if runes := []rune(f.Octets); 2*k+2 <= len(runes) {
-				octet = string(runes[2*k : 2*k+2])
-			}
+			octet := strings.TrimSpace(octetAt(&f, k))
 			fmt.Fprintf(b, `<g><title>%s</title><rect x="%d" y="%d" width="%d" height="%d" fill="%s" stroke="#334155"/>`,
 				html.EscapeString(safe(titleOf(f))), x, y, boxWidth, boxHeight-18, fills[n%len(fills)])
 			fmt.Fprintf(b, `<text x="%d" y="%d" font-size="16" text-anchor="middle">%s</text>`, x+boxWidth/2, y+20, html.EscapeString(octet))
