@@ -43,7 +43,6 @@ const (
 	BadOpcode                 // it executes a word that is no instruction of the part
 	StackOutside              // the stack has left RAM
 	SelfProgrammed            // it executes SPM or asks for it
-	Broke                     // it executes BREAK
 	RestartLoop               // it restarts again and again and gets nowhere
 	Ended                     // it goes round in a loop that nothing can end
 	SleepsForEver             // it sleeps and nothing can wake it
