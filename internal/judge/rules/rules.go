@@ -10,9 +10,12 @@ import (
 	"firstfix/internal/judge/rulebook"
 	"firstfix/internal/judge/rules/addresstype"
 	"firstfix/internal/judge/rules/alarmflapping"
+	"firstfix/internal/judge/rules/alldropped"
+	"firstfix/internal/judge/rules/altitude"
 	"firstfix/internal/judge/rules/answeredunasked"
 	"firstfix/internal/judge/rules/answersanyone"
 	"firstfix/internal/judge/rules/answersservice"
+	"firstfix/internal/judge/rules/antennareport"
 	"firstfix/internal/judge/rules/apnunset"
 	"firstfix/internal/judge/rules/atindata"
 	"firstfix/internal/judge/rules/attemptrate"
@@ -24,6 +27,7 @@ import (
 	"firstfix/internal/judge/rules/becameroaming"
 	"firstfix/internal/judge/rules/bitflips"
 	"firstfix/internal/judge/rules/blanktext"
+	"firstfix/internal/judge/rules/blockedside"
 	"firstfix/internal/judge/rules/bothdeaf"
 	"firstfix/internal/judge/rules/brokenlink"
 	"firstfix/internal/judge/rules/callopen"
@@ -36,6 +40,7 @@ import (
 	"firstfix/internal/judge/rules/clockunset"
 	"firstfix/internal/judge/rules/cnmi"
 	"firstfix/internal/judge/rules/codingunset"
+	"firstfix/internal/judge/rules/coldeverytime"
 	"firstfix/internal/judge/rules/consoleonport"
 	"firstfix/internal/judge/rules/contentlength"
 	"firstfix/internal/judge/rules/contextclock"
@@ -45,11 +50,13 @@ import (
 	"firstfix/internal/judge/rules/cutcommand"
 	"firstfix/internal/judge/rules/datacall"
 	"firstfix/internal/judge/rules/deafmodule"
+	"firstfix/internal/judge/rules/deafwhilewaiting"
 	"firstfix/internal/judge/rules/decimalcomma"
 	"firstfix/internal/judge/rules/defaultcode"
 	"firstfix/internal/judge/rules/degreesminutes"
 	"firstfix/internal/judge/rules/deletedunread"
 	"firstfix/internal/judge/rules/denied"
+	"firstfix/internal/judge/rules/earlydate"
 	"firstfix/internal/judge/rules/echoback"
 	"firstfix/internal/judge/rules/emergencyonly"
 	"firstfix/internal/judge/rules/errorreplies"
@@ -59,15 +66,19 @@ import (
 	"firstfix/internal/judge/rules/fixedwait"
 	"firstfix/internal/judge/rules/flapping"
 	"firstfix/internal/judge/rules/floatdigits"
+	"firstfix/internal/judge/rules/frozenposition"
+	"firstfix/internal/judge/rules/frozentime"
 	"firstfix/internal/judge/rules/gsmalphabet"
 	"firstfix/internal/judge/rules/halfopen"
 	"firstfix/internal/judge/rules/hardpoweroff"
 	"firstfix/internal/judge/rules/harshrecovery"
+	"firstfix/internal/judge/rules/hastyfix"
 	"firstfix/internal/judge/rules/heardnotused"
 	"firstfix/internal/judge/rules/hemisphere"
 	"firstfix/internal/judge/rules/identitiesinlog"
 	"firstfix/internal/judge/rules/impossiblejump"
 	"firstfix/internal/judge/rules/keptlong"
+	"firstfix/internal/judge/rules/knots"
 	"firstfix/internal/judge/rules/latetext"
 	"firstfix/internal/judge/rules/lineend"
 	"firstfix/internal/judge/rules/linelost"
@@ -102,10 +113,12 @@ import (
 	"firstfix/internal/judge/rules/outsiderange"
 	"firstfix/internal/judge/rules/overflowinterval"
 	"firstfix/internal/judge/rules/overlap"
+	"firstfix/internal/judge/rules/parkeddrift"
 	"firstfix/internal/judge/rules/partialread"
 	"firstfix/internal/judge/rules/partsmissing"
 	"firstfix/internal/judge/rules/pinwanted"
 	"firstfix/internal/judge/rules/pollrate"
+	"firstfix/internal/judge/rules/poorfix"
 	"firstfix/internal/judge/rules/powersaving"
 	"firstfix/internal/judge/rules/promptunseen"
 	"firstfix/internal/judge/rules/quietresults"
@@ -128,12 +141,14 @@ import (
 	"firstfix/internal/judge/rules/sendlimit"
 	"firstfix/internal/judge/rules/sendunregistered"
 	"firstfix/internal/judge/rules/sentenceload"
+	"firstfix/internal/judge/rules/sentencesstopped"
 	"firstfix/internal/judge/rules/sentencesum"
 	"firstfix/internal/judge/rules/sequencegap"
 	"firstfix/internal/judge/rules/servicecentre"
 	"firstfix/internal/judge/rules/sessionrefused"
 	"firstfix/internal/judge/rules/settingnocode"
 	"firstfix/internal/judge/rules/settingslost"
+	"firstfix/internal/judge/rules/sharedradio"
 	"firstfix/internal/judge/rules/shortvalidity"
 	"firstfix/internal/judge/rules/shortwait"
 	"firstfix/internal/judge/rules/sleeploss"
@@ -149,9 +164,12 @@ import (
 	"firstfix/internal/judge/rules/supplyvoltage"
 	"firstfix/internal/judge/rules/swallowed"
 	"firstfix/internal/judge/rules/swappedaxes"
+	"firstfix/internal/judge/rules/talkerchange"
 	"firstfix/internal/judge/rules/textafterend"
 	"firstfix/internal/judge/rules/textloop"
 	"firstfix/internal/judge/rules/textsbarred"
+	"firstfix/internal/judge/rules/timejump"
+	"firstfix/internal/judge/rules/txdesense"
 	"firstfix/internal/judge/rules/ucs2hex"
 	"firstfix/internal/judge/rules/unchecked"
 	"firstfix/internal/judge/rules/undelivered"
@@ -163,6 +181,7 @@ import (
 	"firstfix/internal/judge/rules/voltagedrop"
 	"firstfix/internal/judge/rules/watchdogshort"
 	"firstfix/internal/judge/rules/weaksignal"
+	"firstfix/internal/judge/rules/weaksky"
 	"firstfix/internal/judge/rules/weekrollover"
 	"firstfix/internal/judge/rules/wentsilent"
 	"firstfix/internal/judge/rules/wordinside"
@@ -352,4 +371,23 @@ var All = []*rulebook.Rule{
 	zonelesstime.Rule,
 	sequencegap.Rule,
 	keptlong.Rule,
+	sentencesstopped.Rule,
+	antennareport.Rule,
+	weaksky.Rule,
+	blockedside.Rule,
+	sharedradio.Rule,
+	txdesense.Rule,
+	alldropped.Rule,
+	coldeverytime.Rule,
+	poorfix.Rule,
+	hastyfix.Rule,
+	deafwhilewaiting.Rule,
+	frozentime.Rule,
+	earlydate.Rule,
+	timejump.Rule,
+	parkeddrift.Rule,
+	frozenposition.Rule,
+	knots.Rule,
+	altitude.Rule,
+	talkerchange.Rule,
 }

@@ -61,6 +61,7 @@ func watch(p *rulebook.Pass) {
 			first = x.Command
 			return
 		}
-		p.Report(fmt.Sprintf("%q was sent, the beginning of %q; before it %q", text, whole[i], first.Text), p.See(x.Command, "cut off"), p.See(first, "cut off before"))
+		name, _, _ := strings.Cut(whole[i], "=") // its values are nobody's business
+		p.Report(fmt.Sprintf("%q was sent, the beginning of %q; before it %q", text, name, first.Text), p.See(x.Command, "cut off"), p.See(first, "cut off before"))
 	})
 }

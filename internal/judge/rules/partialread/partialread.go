@@ -48,7 +48,11 @@ func watch(p *rulebook.Pass) {
 			for _, l := range append(x.Info[:len(x.Info):len(x.Info)], x.Final) {
 				if asked := h.next.Command; l.Began < asked.Began && asked.At < l.At && l.Text != "" {
 					said++
-					p.Report(fmt.Sprintf("%s left while %q was still coming", rulebook.LineName(h.next), l.Text), p.See(asked, "too early"), p.See(l, "its last byte came only later"))
+					line := fmt.Sprintf("%q", l.Text)
+					if l.Body {
+						line = "a line of a message" // what people write is their own
+					}
+					p.Report(fmt.Sprintf("%s left while %s was still coming", rulebook.LineName(h.next), line), p.See(asked, "too early"), p.See(l, "its last byte came only later"))
 					return
 				}
 			}

@@ -54,6 +54,10 @@ func watch(p *rulebook.Pass) {
 			return
 		}
 		said = true
-		p.Report(fmt.Sprintf("%s left right after %q, which only holds the word %s", rulebook.LineName(x), last.Text, word), p.See(x.Command, "too early"), p.See(last, "no result"), p.See(before.Command, "not over yet"))
+		line := fmt.Sprintf("%q", last.Text)
+		if last.Body {
+			line = "a line of a message" // what people write is their own
+		}
+		p.Report(fmt.Sprintf("%s left right after %s, which only holds the word %s", rulebook.LineName(x), line, word), p.See(x.Command, "too early"), p.See(last, "no result"), p.See(before.Command, "not over yet"))
 	})
 }
