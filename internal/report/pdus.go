@@ -9,16 +9,20 @@ import (
 	"firstfix/internal/judge/verdict"
 )
 
-// maxTextStrips is how many messages a terminal shows octet by octet: each takes a
-// screen. The page and JSON hold all that the verdict has.
+// maxTextStrips is how many messages a terminal shows octet by octet, and one when nothing
+// was found about any: each takes a screen. The page and JSON hold all that the verdict has.
 const maxTextStrips = 2
 
 func (t *textPage) pdus() {
 	if len(t.v.PDUs) == 0 {
 		return
 	}
+	shown := 1
+	for shown < min(len(t.v.PDUs), maxTextStrips) && len(t.v.PDUs[shown].Rules) > 0 {
+		shown++
+	}
 	t.section("Messages, octet by octet")
-	for i, p := range t.v.PDUs[:min(len(t.v.PDUs), maxTextStrips)] {
+	for i, p := range t.v.PDUs[:shown] {
 		if i > 0 {
 			t.line("")
 		}
@@ -37,7 +41,7 @@ func (t *textPage) pdus() {
 			t.wrapped("    broken: ", Visible(p.Fault))
 		}
 	}
-	if more := len(t.v.PDUs) - maxTextStrips + t.v.MorePDUs; more > 0 {
+	if more := len(t.v.PDUs) - shown + t.v.MorePDUs; more > 0 {
 		t.wrapped("  ", fmt.Sprintf("and %d more; firstfix message read FILE --fields shows them all", more))
 	}
 }

@@ -61,7 +61,7 @@ func full() *verdict.Verdict {
 		Cautions: []string{"A text is not a guaranteed alarm."},
 		PDUs: []verdict.PDU{
 			{Record: 50, SourceLine: 70, At: 14 * when.Second, From: "controller", Kind: "SUBMIT", Rules: []string{"smsprompt"}, Fields: sms.Anatomy(submit, sms.ToNetwork)},
-			{Record: 52, SourceLine: 73, At: 15 * when.Second, From: "module", Kind: "DELIVER", Fields: HideFields(sms.Anatomy(cut, sms.FromNetwork), func(*sms.Field) string { return "hidden" }), Fault: "sms: octet 22 (TP-UD)"},
+			{Record: 52, SourceLine: 73, At: 15 * when.Second, From: "module", Kind: "DELIVER", Rules: []string{"bitflips"}, Fields: HideFields(sms.Anatomy(cut, sms.FromNetwork), func(*sms.Field) string { return "hidden" }), Fault: "sms: octet 22 (TP-UD)"},
 			{Record: 54, At: 16 * when.Second, From: "controller", Kind: "SUBMIT", Fields: sms.Anatomy(submit, sms.ToNetwork)},
 		},
 		MorePDUs: 5,
