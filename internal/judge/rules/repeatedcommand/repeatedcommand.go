@@ -22,7 +22,8 @@ The device reads its store at every start, finds a text that it answered yesterd
 with a command that switches something it is dangerous. The sender's number and the stamp of the service centre together are unlike those
 of any other text: remember the last one, or delete the text before acting on it.`,
 	Silent: `
-A person who asks again: the stamp is another one. Reading a text again without answering it.`,
+A person who asks again: the stamp is another one. Reading a text again without answering it. Texts that are handed
+over as they come (+CMT) and not kept.`,
 	Remedy: `Delete a text before acting on it, or remember sender and stamp of the last one in memory that survives a restart.`,
 	Watch:  watch,
 }
@@ -48,8 +49,8 @@ func watch(p *rulebook.Pass) {
 		if !m.Out {
 			stamp, ok := m.Stamp.Get()
 			latest = -1
-			if !ok || m.Party == "" {
-				return
+			if !ok || m.Party == "" || m.X == nil {
+				return // handed over, not read from the store
 			}
 			for i := range texts {
 				if t := &texts[i]; t.raw == m.Raw && t.party == m.Party && t.stamp.Equal(stamp) {
