@@ -25,6 +25,9 @@ type Options struct {
 	// Typed are command lines the person typed for this run: what changes the
 	// module for good is sent only when it stands here, letter for letter.
 	Typed []string
+	// KeepStore refuses what deletes or writes messages on the card or in the
+	// module, unless it is typed: a live line of somebody's.
+	KeepStore bool
 }
 
 // cost says what a command would cost. The list is of the standards' own
@@ -77,6 +80,26 @@ var lasting = []struct {
 	{"+CSIM", "a raw command to the card (TS 27.007, 8.17)", isSet},
 }
 
+// stored lists what changes what people keep in the module or on its card.
+var stored = []struct {
+	name string
+	what string
+}{
+	{"+CMGD", "deleting texts (TS 27.005, 3.5.4)"},
+	{"+CMGW", "writing a text to the store (TS 27.005, 3.5.3)"},
+	{"+CSCA", "a new service centre, which the card keeps (TS 27.005, 3.3.1)"},
+	{"+CPBW", "writing the card's telephone book (TS 27.007, 8.14)"},
+}
+
+func (m *Machine) refusesStore(c at.Command, line string) string {
+	for _, s := range stored {
+		if m.options.KeepStore && s.name == c.Name && always(c) && !slices.Contains(m.options.Typed, line) {
+			return fmt.Sprintf("%s is %s: it is sent only when the person allowed it for this run", c.Text, s.what)
+		}
+	}
+	return ""
+}
+
 func anyForm(at.Command) bool { return true }
 func isSet(c at.Command) bool { return c.Form == at.Set }
 func writesCard(c at.Command) bool {
@@ -101,6 +124,9 @@ func (m *Machine) refuses(line string) (why string, cost int) {
 	}
 	for _, c := range parsed.Commands {
 		if why := m.refusesPIN(c); why != "" {
+			return why, 0
+		}
+		if why := m.refusesStore(c, line); why != "" {
 			return why, 0
 		}
 		for _, l := range lasting {

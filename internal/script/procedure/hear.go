@@ -1,7 +1,6 @@
 package procedure
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -92,7 +91,7 @@ func (m *Machine) result(now when.Instant, r at.Result) {
 	}
 	m.capture(s)
 	if s.Until != nil && !m.reached(s.Until) {
-		m.finish(now, NotYet, fmt.Sprintf("%s value %d is not %s", s.Until.Answer, s.Until.Param, strings.Join(s.Until.OneOf, " or ")))
+		m.finish(now, NotYet, s.Until.missed())
 		return
 	}
 	m.await(now)
@@ -135,6 +134,9 @@ func (a *Await) matches(line string) bool {
 }
 
 func (m *Machine) reached(u *Until) bool {
+	if u.Fix {
+		return m.hasFix()
+	}
 	value, ok := m.value(u.Answer, u.Param)
 	return ok && slices.Contains(u.OneOf, value)
 }
@@ -153,7 +155,9 @@ func (m *Machine) value(name string, n int) (string, bool) {
 func (m *Machine) capture(s *Step) {
 	for _, c := range s.Capture {
 		value, ok := "", false
-		if c.Answer != "" {
+		if c.Field != "" {
+			value, ok = m.field(s.Duty, c.Field)
+		} else if c.Answer != "" {
 			value, ok = m.value(c.Answer, c.Param)
 		} else if len(m.current.Info) > 0 {
 			value, ok = m.current.Info[0], true

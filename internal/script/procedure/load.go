@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"firstfix/internal/wire/at"
+	"firstfix/internal/wire/sheet"
 	"firstfix/internal/yamlfile"
 )
 
@@ -81,16 +82,22 @@ func (p *Procedure) checkStep(add report, path string, s *Step) {
 	if s.Await != nil {
 		checkAwait(add, path+".await", s.Await)
 	}
-	if u := s.Until; u != nil && (u.Answer == "" || u.Param < 1 || len(u.OneOf) == 0) {
-		add(path+".until", "an incomplete until", "answer, param (from 1) and one_of", "")
+	if u := s.Until; u != nil {
+		checkUntil(add, path+".until", s.Duty, u)
 	}
 	for j, c := range s.Capture {
+		if c.Field != "" && (c.Answer != "" || c.Param != 0 || s.Duty == "") {
+			add(fmt.Sprintf("%s.capture[%d]", path, j), "field with answer, with param, or without duty", "a field of the answer to the step's duty, alone", "")
+		}
+		if c.Field != "" && !slices.Contains(sheet.FieldNames(), c.Field) {
+			add(fmt.Sprintf("%s.capture[%d].field", path, j), strconv.Quote(c.Field), "a field that a sheet knows", yamlfile.Nearest(c.Field, sheet.FieldNames()))
+		}
 		if c.Name == "" || strings.ContainsFunc(c.Name, func(r rune) bool { return !isNameRune(r) }) || c.Param < 0 || (c.Answer != "" && c.Param < 1) {
 			add(fmt.Sprintf("%s.capture[%d]", path, j), fmt.Sprintf("name %q, answer %q, param %d", c.Name, c.Answer, c.Param), "a name of small letters, digits and _; with answer also param, from 1", "")
 		}
 	}
 	for _, b := range []struct{ key, to string }{
-		{"ok", s.On.OK}, {"failed", s.On.Failed}, {"no_answer", s.On.NoAnswer}, {"not_yet", s.On.NotYet},
+		{"ok", s.On.OK}, {"failed", s.On.Failed}, {"no_answer", s.On.NoAnswer}, {"not_yet", s.On.NotYet}, {"refused", s.On.Refused},
 	} {
 		p.checkBranch(add, path+".on."+b.key, b.to)
 	}
@@ -131,6 +138,15 @@ func checkSend(add report, path string, s *Step) {
 	}
 	if strings.ContainsAny(s.Text, "\x1a\x1b\x00") {
 		add(path+".text", "Ctrl-Z, ESC or NUL inside the text", "text without them; Ctrl-Z is added behind it", "")
+	}
+}
+
+func checkUntil(add report, path, duty string, u *Until) {
+	switch {
+	case u.Fix && (u.Answer != "" || u.Param != 0 || len(u.OneOf) > 0 || duty != sheet.PositionRead):
+		add(path, "fix with another value, or without duty position.read", "fix alone, for duty position.read", "")
+	case !u.Fix && (u.Answer == "" || u.Param < 1 || len(u.OneOf) == 0):
+		add(path, "an incomplete until", "answer, param (from 1) and one_of; or fix: true", "")
 	}
 }
 

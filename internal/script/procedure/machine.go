@@ -44,6 +44,7 @@ type Machine struct {
 	quietFrom when.Instant // when the last byte came
 	limit     when.Instant // of awaiting quiet
 	next      int          // step after resting; -1 for the end
+	gaveUp    bool         // the last step's branch was stop
 	sawVerbal bool         // a result in words came: a lone digit is then no result
 	body      bool         // the next line is the body of a message, whatever it says
 
@@ -77,6 +78,15 @@ func (m *Machine) Outcome() Outcome {
 	}
 	return m.log[len(m.log)-1].Outcome
 }
+
+// Satisfied says that the run is over as its procedure wanted: its last step led
+// to done or past the end. A run that was stopped, by a branch or by the budget, is not.
+func (m *Machine) Satisfied() bool {
+	return m.Done() && len(m.log) > 0 && !m.gaveUp && m.Outcome() != Stopped && m.moves < MaxMoves
+}
+
+// Logged is how many steps have ended since the run began, those that [Machine.Log] dropped too.
+func (m *Machine) Logged() int { return m.dropped + len(m.log) }
 
 // Captured returns the values kept so far.
 func (m *Machine) Captured(name string) (string, bool) { v, ok := m.captured[name]; return v, ok }
@@ -246,7 +256,10 @@ func (m *Machine) nextStep(s *Step, o Outcome) int {
 		to = orElse(s.On.NoAnswer, "stop")
 	case NotYet:
 		to = orElse(s.On.NotYet, "stop")
+	case Refused:
+		to = orElse(s.On.Refused, "stop")
 	}
+	m.gaveUp = to == "stop"
 	m.moves++
 	switch {
 	case to == "continue" && m.step+1 < len(m.procedure.Steps) && m.moves < MaxMoves:

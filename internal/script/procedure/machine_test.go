@@ -450,7 +450,7 @@ func FuzzFeed(f *testing.F) {
 	f.Fuzz(func(t *testing.T, b []byte, seed uint64) {
 		m, err := New(&Procedure{Name: "p", Budget: Budget{Texts: 9}, Steps: []Step{
 			{Send: `AT+CMGS="1"`, Text: "hello", Tries: 2, On: On{Failed: "continue", NoAnswer: "continue"}},
-			{Send: "AT+CREG?", Until: &Until{"+CREG", 2, []string{"1"}}, Tries: 3, On: On{NotYet: "continue"}},
+			{Send: "AT+CREG?", Until: &Until{Answer: "+CREG", Param: 2, OneOf: []string{"1"}}, Tries: 3, On: On{NotYet: "continue"}},
 			{Send: "AT", Await: &Await{QuietMS: 100}},
 		}}, Options{Free: true})
 		if err != nil {

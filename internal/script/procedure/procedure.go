@@ -82,6 +82,9 @@ type Until struct {
 	Answer string   `yaml:"answer"` // "+CREG"
 	Param  int      `yaml:"param"`  // from 1
 	OneOf  []string `yaml:"one_of"`
+	// Fix, in their place: the answer to duty position.read, read as the sheet
+	// says, holds a position that is valid.
+	Fix bool `yaml:"fix"`
 }
 
 // Capture keeps a value of an answer under a name.
@@ -89,6 +92,7 @@ type Capture struct {
 	Name   string `yaml:"name"`
 	Answer string `yaml:"answer"` // "+CNUM"; "" takes the first line of the answer whole
 	Param  int    `yaml:"param"`  // from 1
+	Field  string `yaml:"field"`  // in their place: a field of the sheet's answer to the step's duty, "lat_deg"
 }
 
 // On says what follows each outcome: "continue", "stop", "done" or "goto NAME".
@@ -98,6 +102,7 @@ type On struct {
 	Failed   string `yaml:"failed"`
 	NoAnswer string `yaml:"no_answer"`
 	NotYet   string `yaml:"not_yet"`
+	Refused  string `yaml:"refused"` // a guard, a missing duty, a missing value: it was not sent
 }
 
 // Outcome says how a step ended.
