@@ -33,6 +33,23 @@ func BenchmarkComputePlain(b *testing.B) {
 // there is, with a tick each millisecond.
 func BenchmarkWaits(b *testing.B) { emulate(b, "waits.hex", Options{}, 160_000_000) }
 
+// Enough: 300 MHz with every delay run through, which is what a line that is worked bit
+// by bit spends its time on.
+func BenchmarkBitBangedThrough(b *testing.B) {
+	emulate(b, "bitbang.hex", Options{SkipNothing: true}, 4_000_000)
+}
+
+// Enough: a thousand times the speed of life with a dialogue on the line.
+func BenchmarkBitBangedDialogue(b *testing.B) {
+	life := Cycle(0)
+	for b.Loop() {
+		c := start(b, "bitbang.hex", Options{StallMS: -1})
+		answering(b, c, 160_000_000, 1)
+		life += c.Now()
+	}
+	b.ReportMetric(float64(life)/16e6/b.Elapsed().Seconds(), "×life")
+}
+
 // Enough: ten milliseconds, so that three hundred lives of a matrix cost seconds to begin.
 func BenchmarkLoad(b *testing.B) {
 	m := firmware(b, "waits.hex")

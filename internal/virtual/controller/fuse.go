@@ -1,5 +1,7 @@
 package controller
 
+import "slices"
+
 // fastOp is one step of sprint: an instruction, or several that often come together.
 // Its length and its cycles are in the code of its kind.
 type fastOp struct {
@@ -295,13 +297,18 @@ func (c *Core) countdown(pc uint32) (fastOp, bool) {
 		f.kind = fLoopSBIW
 	case x.kind == kSUBI && x.k == 1:
 		f.kind = fLoopSUBI
-		for ; f.b < 4; f.b++ {
+		regs := []uint8{x.a}
+		for len(regs) < 4 {
 			y := &c.plain[at&c.lastPC]
-			if y.kind != kSBCI || y.k != 0 || y.a != f.a+f.b {
+			if y.kind != kSBCI || y.k != 0 || slices.Contains(regs, y.a) {
 				break
 			}
+			regs = append(regs, y.a)
 			at++
 		}
+		f.b = uint8(len(regs))
+		regs = append(regs, 0, 0, 0)
+		f.c, f.k = regs[1], uint16(regs[2])|uint16(regs[3])<<8
 	default:
 		return f, false
 	}

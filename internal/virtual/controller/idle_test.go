@@ -90,6 +90,8 @@ func TestSkippingIsInvisible(t *testing.T) {
 	}{
 		{"waits.hex", 40_000_000, nil, 0.9},
 		{"waits.hex", 24_000_000, []Pin{PinOf('D', 0)}, 0.5},
+		{"bitbang.hex", 24_000_000, nil, 0},
+		{"bitbang.hex", 12_000_000, []Pin{PinOf('D', 2)}, 0},
 		{"compute.hex", 3_000_000, nil, 0},
 	} {
 		for seed, slow := range []Options{{SkipNothing: true, StallMS: -1}, {Plain: true, StallMS: -1}} {

@@ -221,7 +221,9 @@ func (p *Port) Say(from Cycle, b []byte) error {
 	return nil
 }
 
-// Hear appends what the controller has said in events, and until now.
+// Hear appends what the controller has said in events, and until now. Whoever answers
+// lets the controller run to Deadline at most, or hears the end of a character only
+// with the next edge.
 func (p *Port) Hear(events []Event, now Cycle, out []Heard) []Heard {
 	for _, e := range events {
 		if e.Kind == PinDriven && e.Pin == p.tx {

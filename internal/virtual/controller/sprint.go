@@ -707,12 +707,8 @@ func (c *Core) sprint(limit Cycle) bool {
 			left--
 		case fLoopSUBI:
 			round := int64(o.b) + 2
-			rounds := left/round - 1
-			if n := countOf(d[o.a:], o.b); rounds > n {
-				rounds = n
-			}
-			if rounds > 0 {
-				countDown(d[o.a:], o.b, uint32(rounds))
+			if rounds := min(left/round-1, o.count(d)-1); rounds > 0 {
+				o.setCount(d, o.count(d)-rounds)
 				left -= round * rounds
 			}
 			a := d[o.a]
@@ -744,20 +740,28 @@ func pointerOf(k kind) uint8 {
 	return regZ
 }
 
-// countOf is how many rounds a counter of n bytes has before its last one.
-func countOf(r []uint8, n uint8) int64 {
+// counters are the registers of a countdown loop, the lowest byte first.
+func (o *fastOp) counters() [4]uint8 { return [4]uint8{o.a, o.c, uint8(o.k), uint8(o.k >> 8)} }
+
+// count is how many rounds a countdown loop has still to go: all of them when it is zero.
+func (o *fastOp) count(d *[dataSpan]uint8) int64 {
 	v := int64(0)
-	for i := range n {
-		v |= int64(r[i]) << (8 * i)
+	for i, r := range o.counters() {
+		if i < int(o.b) {
+			v |= int64(d[r]) << (8 * i)
+		}
 	}
-	return (v - 1) & (1<<(8*n) - 1)
+	if v == 0 {
+		v = 1 << (8 * o.b)
+	}
+	return v
 }
 
-func countDown(r []uint8, n uint8, by uint32) {
-	borrow := uint32(0)
-	for i := range n {
-		v := uint32(r[i]) - by>>(8*i)&0xFF - borrow
-		r[i], borrow = uint8(v), v>>31
+func (o *fastOp) setCount(d *[dataSpan]uint8, v int64) {
+	for i, r := range o.counters() {
+		if i < int(o.b) {
+			d[r] = uint8(v >> (8 * i))
+		}
 	}
 }
 
