@@ -46,6 +46,9 @@ func (c *Core) hurry(limit Cycle) {
 // look follows the program for a while and jumps over the rounds of a wait.
 func (c *Core) look(limit Cycle) {
 	w := &c.idle
+	if c.delaying(limit) {
+		return
+	}
 	head, began := c.pc, c.cycle
 	sreg, sp := c.sreg, c.sp
 	touched, reads := c.touched, w.ioReads
@@ -75,6 +78,36 @@ func (c *Core) look(limit Cycle) {
 	w.waiting = false
 	w.pause = min(max(2*w.pause, lookSoonest), lookSlowest)
 	w.lookAt = c.cycle + w.pause
+}
+
+// delaying says that the program is in one of the countdown loops that sprint works
+// out at once: there is nothing to look for before its end.
+func (c *Core) delaying(limit Cycle) bool {
+	for c.cycle < min(limit, c.next) && c.causeDue == 0 {
+		if n := c.fast[c.pc].delay(&c.data); n > 0 {
+			c.idle.lookAt = c.cycle + n + lookSoonest
+			return true
+		}
+		// Its later instructions are met when a look falls into the middle of it.
+		if k := c.plain[c.pc].kind; k != kSBCI && k != kBRBC || c.fast[c.pc].kind == left.kind {
+			return false
+		}
+		c.step()
+	}
+	return false
+}
+
+// delay is how long a countdown loop has still to go, about; 0 for every other step.
+func (o *fastOp) delay(d *[dataSpan]uint8) Cycle {
+	switch o.kind {
+	case fLoopDEC:
+		return 3 * Cycle(d[o.a])
+	case fLoopSBIW:
+		return 4 * (Cycle(d[o.a]) | Cycle(d[o.a+1])<<8)
+	case fLoopSUBI:
+		return Cycle(o.count(d)) * (Cycle(o.b) + 2)
+	}
+	return 0
 }
 
 // skipRounds jumps over as many rounds as there is time for before limit.
