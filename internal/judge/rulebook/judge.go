@@ -39,7 +39,12 @@ type Judge struct {
 	scanned  nmea.Sentence    // reused
 	sent     []*Sent          // the last few, shared by the rules
 	open     []*dialogue.Exchange
-	muddled  bool // a restart left exchanges open that nobody will answer
+	strength struct {
+		known bool // of the epoch that is being handled
+		heard int
+		mean  float64
+	}
+	muddled bool // a restart left exchanges open that nobody will answer
 
 	asked, prompted, texted, answered []func(*dialogue.Exchange)
 	unsolicited                       []func(line, body dialogue.Line, a at.Answer)
@@ -242,6 +247,7 @@ func (j *Judge) perSentence(l *dialogue.Line) {
 
 func (j *Judge) finishEpochs(done []*epoch.Epoch) {
 	for _, e := range done {
+		j.strength.known = false
 		call(j.epoch, e)
 		j.known.SeeEpoch(e)
 	}

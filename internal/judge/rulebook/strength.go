@@ -5,6 +5,16 @@ import "firstfix/internal/talk/epoch"
 // bestOf is how many satellites say how well a receiver hears: a fix needs four.
 const bestOf = 4
 
+// Strength is [Strength] of the epoch that is being handled; several rules ask for it.
+func (p *Pass) Strength(e *epoch.Epoch) (heard int, meanDBHz float64) {
+	k := &p.judge.strength
+	if !k.known {
+		k.heard, k.mean = Strength(e)
+		k.known = true
+	}
+	return k.heard, k.mean
+}
+
 // Strength counts the satellites that an epoch hears and returns the mean of the
 // best four (of all, where there are fewer). It does not allocate.
 func Strength(e *epoch.Epoch) (heard int, meanDBHz float64) {

@@ -13,6 +13,7 @@ import (
 type Transmissions struct {
 	open  []*dialogue.Exchange // sending commands that are not over
 	spans [maxSpans]span       // the last ones that are, the newest first
+	until when.Instant         // when the last of them ends
 }
 
 type span struct {
@@ -64,10 +65,14 @@ func (p *Pass) WatchTransmissions() *Transmissions {
 func (t *Transmissions) keep(s span) {
 	copy(t.spans[1:], t.spans[:])
 	t.spans[0] = s
+	t.until = max(t.until, s.to)
 }
 
 // At says whether the radio was sending at an instant, and for which command.
 func (t *Transmissions) At(at when.Instant) (what string, ok bool) {
+	if len(t.open) == 0 && at > t.until {
+		return "", false // most of the time
+	}
 	for _, x := range t.open {
 		if from, ok := sentFrom(x); ok && at >= from {
 			return sending(x), true

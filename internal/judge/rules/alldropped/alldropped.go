@@ -51,7 +51,7 @@ func watch(p *rulebook.Pass) {
 		if _, fresh := e.Find("GSV"); !fresh {
 			return
 		}
-		heard, mean := rulebook.Strength(e)
+		heard, mean := p.Strength(e)
 		_, sending := radio.At(e.Began)
 		if heard < 3 || sending || e.Fix.SpeedMPS.Or(0) > still || last != nil && e.Began.Sub(last.At) > row {
 			reset()

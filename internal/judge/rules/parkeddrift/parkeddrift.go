@@ -36,6 +36,12 @@ const (
 	jump   = 100.0 // metres from one fix to the next: another rule's business
 )
 
+// atMostM is never less than so many degrees are in metres, and costs next to nothing.
+func atMostM(latDeg, lonDeg float64) float64 {
+	const degreeM = 111_700 // no degree on the ellipsoid is longer (WGS-84, from memory)
+	return degreeM * (math.Abs(latDeg) + math.Abs(lonDeg))
+}
+
 func watch(p *rulebook.Pass) {
 	if !p.TimesKnown() {
 		return
@@ -52,7 +58,7 @@ func watch(p *rulebook.Pass) {
 		}
 		if first != nil {
 			was, _ := last.Fix.Point.Get()
-			if latM, lonM := geo.MetresPerDegree(here.LatDeg); math.Abs(here.LatDeg-was.LatDeg)*latM+math.Abs(here.LonDeg-was.LonDeg)*lonM > jump {
+			if atMostM(here.LatDeg-was.LatDeg, here.LonDeg-was.LonDeg) > jump && geo.DistanceM(here, was) > jump {
 				first = nil
 			}
 		}
@@ -63,7 +69,7 @@ func watch(p *rulebook.Pass) {
 		}
 		count++
 		north, south, east, west = max(north, here.LatDeg), min(south, here.LatDeg), max(east, here.LonDeg), min(west, here.LonDeg)
-		if said || count < fixes || e.At.Sub(first.Began) < least {
+		if said || count < fixes || e.At.Sub(first.Began) < least || atMostM(north-south, east-west) < spread {
 			return
 		}
 		latM, lonM := geo.MetresPerDegree(here.LatDeg)

@@ -47,7 +47,7 @@ func watch(p *rulebook.Pass) {
 		if _, fresh := e.Find("GSV"); !fresh {
 			return
 		}
-		heard, mean := rulebook.Strength(e)
+		heard, mean := p.Strength(e)
 		if heard < 4 {
 			return
 		}

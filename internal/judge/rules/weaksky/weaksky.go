@@ -41,7 +41,7 @@ func watch(p *rulebook.Pass) {
 		if !e.SkyKnown {
 			return
 		}
-		heard, mean := rulebook.Strength(e)
+		heard, mean := p.Strength(e)
 		if !e.Fix.Valid || heard < 4 || mean >= marginal {
 			began, count, sum = nil, 0, 0
 			return
