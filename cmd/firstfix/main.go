@@ -19,6 +19,7 @@ import (
 // commands lists every command, in the order of the job.
 var commands = []func(*streams) *cobra.Command{
 	checkCommand,
+	driveCommand,
 	reviewCommand,
 	explainCommand,
 	messageCommand,

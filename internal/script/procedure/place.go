@@ -47,8 +47,8 @@ func (m *Machine) hasFix() bool {
 // the sheet has a field of that name, else decimal degrees worked out from the
 // fields it has. Seven decimals are 1 cm, finer than any fix.
 func (m *Machine) field(duty, name string) (string, bool) {
-	if m.options.Sheet == nil {
-		return "", false
+	if m.options.Sheet == nil || duty == sheet.PositionRead && !m.hasFix() {
+		return "", false // a void position is no position, whatever digits stand there
 	}
 	d, _ := m.options.Sheet.Duty(duty)
 	for i, f := range d.Answer.Fields {
