@@ -5,7 +5,9 @@ import (
 	"math"
 	"strings"
 
+	"firstfix/internal/earth/desk"
 	"firstfix/internal/earth/geo"
+	"firstfix/internal/maybe"
 	"firstfix/internal/wire/sms"
 )
 
@@ -55,16 +57,46 @@ func placeFields(e *Explanation, r geo.Reading, line string) {
 		e.problem("latitude goes to 90 and longitude to 180 degrees: this is no place on earth, perhaps the two are swapped or degrees and minutes were taken for degrees")
 		return
 	}
-	if r.StepDeg > 0 {
-		latM, lonM := geo.MetresPerDegree(r.Point.LatDeg)
-		e.field(Field{Name: "step", Meaning: fmt.Sprintf("the last digit is worth %s", geo.FormatMetres(r.StepDeg*math.Max(latM, lonM))), At: -1})
+	worth, known := desk.WorthOf(r)
+	if known {
+		e.field(Field{Name: "step", Meaning: fmt.Sprintf("the last digit is worth %s", geo.FormatMetres(math.Max(worth.LatM, worth.LonM))), At: -1})
 	}
-	const decimals = 6
-	e.field(Field{Name: "as degrees", Value: geo.FormatDecimal(r.Point, decimals), Meaning: "decimal degrees, WGS-84", At: -1})
-	e.field(Field{Name: "as geo URI", Value: geo.FormatGeoURI(r.Point, decimals), Meaning: "opens a map on most telephones", At: -1, Clause: "RFC 5870"})
-	e.field(Field{Name: "as degrees and minutes", Value: geo.FormatDM(r.Point, 4, geo.Blanks), Meaning: "as charts and sentences count", At: -1})
+	spellings(e, r.Point, worth.LatM)
+	doubts(e, r)
 	if math.Abs(r.Point.LatDeg) < 1e-6 && math.Abs(r.Point.LonDeg) < 1e-6 {
 		e.hint("0,0 lies in the sea off Africa: most often it means that no position was known")
+	}
+}
+
+// spellingFields are the spellings that are shown, by the names they have here.
+var spellingFields = []struct{ spelling, field string }{
+	{"decimal degrees", "as degrees"}, {"geo: URI", "as geo URI"}, {"degrees and minutes", "as degrees and minutes"},
+	{"degrees, minutes, seconds", "as seconds"}, {"sentence fields", "as in a sentence"}, {"UTM", "as UTM"}, {"MGRS", "as MGRS"},
+}
+
+// spellings writes the place in every other way.
+func spellings(e *Explanation, p geo.Point, stepM float64) {
+	list := desk.Spellings(p, stepM)
+	for _, f := range spellingFields {
+		for _, s := range list {
+			if s.Name == f.spelling && s.Text != "" {
+				e.field(Field{Name: f.field, Value: s.Text, Meaning: s.Says, At: -1, Clause: s.Source})
+			}
+		}
+	}
+}
+
+// doubts says what else may have been meant, of what shows in the text itself: that a sign
+// or an axis may be wrong is true of every coordinate.
+func doubts(e *Explanation, r geo.Reading) {
+	for _, d := range desk.Doubts(r, maybe.Value[geo.Point]{}) {
+		switch d.Kind {
+		case geo.MinutesAsDecimals, geo.ZerosLost, geo.NotConverted, geo.FractionAsSeconds:
+			e.hint("%s", d.Says)
+		}
+	}
+	if w, ok := desk.WorthOf(r); ok && w.Coarse {
+		e.hint("%s", w.Says)
 	}
 }
 
