@@ -14,7 +14,7 @@ import (
 
 const explainHelp = `
 Put one line into plain words, field by field: a command, an answer, an
-unsolicited line, a result code, a GNSS sentence, a PDU, a coordinate.
+unsolicited line, a result code, a GNSS sentence, a PDU, a coordinate, a command by text.
 
 Each argument is one line. Without arguments lines are read from standard
 input, so that a window can be pasted.`
@@ -50,7 +50,7 @@ func runExplain(s *streams, texts []string, asJSON bool) error {
 	all := make([]explain.Explanation, 0, len(texts))
 	wrong := false
 	for _, text := range texts {
-		e := explain.Text(text)
+		e := explainLine(text)
 		wrong = wrong || len(e.Problems) > 0
 		all = append(all, e)
 	}

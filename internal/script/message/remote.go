@@ -115,14 +115,13 @@ func (s RemoteState) copied() RemoteState {
 // HMAC-SHA256 (RFC 2104, FIPS 180-4) over device and number. A list of them can be printed for the
 // person; each opens one command, once.
 func Code(secret []byte, label string, sequence int) string {
-	const letters = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ" // no 0 O 1 I
 	mac := hmac.New(sha256.New, secret)
 	mac.Write([]byte(label))
 	mac.Write([]byte{0, byte(sequence >> 16), byte(sequence >> 8), byte(sequence)})
 	sum := mac.Sum(nil)
 	code := make([]byte, CodeLength)
 	for i := range code {
-		code[i] = letters[sum[i]&31]
+		code[i] = codeSigns[sum[i]&31]
 	}
 	return string(code)
 }
