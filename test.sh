@@ -35,6 +35,8 @@ if ! $quick; then
 	need chromium chromium
 	need node nodejs
 	need npm npm
+	need avr-gcc gcc-avr
+	[ -e /usr/lib/avr/include/avr/io.h ] || need avr-libc-headers avr-libc
 	for folder in oracle oracle/*; do
 		if [ -f "$folder/package-lock.json" ] && command -v npm >/dev/null 2>&1; then
 			# A fresh stamp means the lock file has not changed since the last install.

@@ -106,3 +106,23 @@ func TestSkippingIsInvisible(t *testing.T) {
 		}
 	}
 }
+
+// TestCuttingDoesNotMatter runs once in one piece and once in many.
+func TestCuttingDoesNotMatter(t *testing.T) {
+	for _, image := range []string{"waits.hex", "bitbang.hex"} {
+		r := rand.New(rand.NewPCG(2, 2))
+		whole, cut := start(t, image, Options{StallMS: -1}), start(t, image, Options{StallMS: -1})
+		const life = 20_000_000
+		whole.Watch(allPins()...)
+		cut.Watch(allPins()...)
+		_, events := whole.Run(life, nil)
+		var pieces []Event
+		for cut.Now() < whole.Now() {
+			_, pieces = cut.Run(min(whole.Now(), cut.Now()+Cycle(1+r.IntN(1<<(4+r.IntN(18))))), pieces)
+		}
+		if !slices.Equal(events, pieces) {
+			t.Errorf("%s: %s", image, firstDifference(events, pieces))
+		}
+		sameState(t, whole, cut)
+	}
+}

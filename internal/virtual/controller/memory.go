@@ -114,3 +114,6 @@ func (c *Core) popPC() uint32 {
 	pc |= uint32(c.pop()) << 8
 	return pc | uint32(c.pop())
 }
+
+// Deepest is the lowest address that the stack has had in use since the last reset.
+func (c *Core) Deepest() uint16 { return c.deepest + 1 }
