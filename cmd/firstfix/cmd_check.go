@@ -40,6 +40,7 @@ says how many may.`
 // checkOptions are the flags of check.
 type checkOptions struct {
 	output  outputOptions
+	observe observeOptions
 	port    string
 	baud    int
 	world   string
@@ -54,6 +55,7 @@ type checkOptions struct {
 
 func (o *checkOptions) flags(f *pflag.FlagSet) {
 	o.output.flags(f)
+	o.observe.flags(f)
 	f.StringVar(&o.port, "port", "", "the line to the module: "+line.Addresses())
 	f.IntVar(&o.baud, "baud", 9600, "speed of the line; when nothing answers there, the usual ones are tried")
 	f.StringVar(&o.world, "world", "healthy", "world of the stand-in: a name or a file (firstfix world list)")
@@ -77,6 +79,7 @@ func checkCommand(s *streams) *cobra.Command {
 		Example: `  firstfix check
   firstfix check --world antennas-swapped
   firstfix check --port /dev/ttyUSB0 --report verdict.html
+  firstfix check --port /dev/ttyUSB0 --ask
   firstfix check --port tcp:127.0.0.1:7070 --sheet demo --capture today.capture`,
 		Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
@@ -97,6 +100,10 @@ func runCheck(ctx context.Context, s *streams, o checkOptions, worldGiven bool) 
 	if walk.Sheet, err = chooseSheet(o.sheet, o.port == ""); err != nil {
 		return err
 	}
+	saw, err := o.observe.read()
+	if err != nil {
+		return err
+	}
 	record, closeCapture, err := captureTo(o.capture)
 	if err != nil {
 		return err
@@ -104,13 +111,17 @@ func runCheck(ctx context.Context, s *streams, o checkOptions, worldGiven bool) 
 	defer closeCapture()
 
 	var v *verdict.Verdict
+	var j *walkJudge
 	if o.port == "" {
-		v, err = checkStandin(ctx, o, walk, record)
+		v, j, err = checkStandin(ctx, o, walk, saw, record)
 	} else {
-		v, err = checkLine(ctx, s, o, walk, record)
+		v, j, err = checkLine(ctx, s, o, walk, saw, record)
 	}
 	if v == nil {
 		return err
+	}
+	if o.observe.ask && err == nil {
+		s.interview(j.reviewer, v, saw)
 	}
 	if writeErr := o.output.write(s, v); writeErr != nil {
 		return writeErr
@@ -160,9 +171,10 @@ type walkJudge struct {
 	failure  error // the first failure of the capture file
 }
 
-func newWalkJudge(walk bringup.WalkOptions, info capture.Info, input string, simulated bool, record func(capture.Info, capture.Record) error) *walkJudge {
+func newWalkJudge(walk bringup.WalkOptions, info capture.Info, o bringup.Options, record func(capture.Info, capture.Record) error) *walkJudge {
 	w := bringup.NewWalker(walk)
-	r := bringup.NewReviewer(info, w.Walked(), bringup.Options{Rules: rules.All, Sheet: walk.Sheet, Input: input, Simulated: simulated})
+	o.Rules, o.Sheet = rules.All, walk.Sheet
+	r := bringup.NewReviewer(info, w.Walked(), o)
 	return &walkJudge{walker: w, reviewer: r, info: info, record: record}
 }
 
@@ -185,10 +197,10 @@ func (j *walkJudge) end() (*verdict.Verdict, error) {
 }
 
 // checkStandin walks a module made of software, in simulated time.
-func checkStandin(ctx context.Context, o checkOptions, walk bringup.WalkOptions, record func(capture.Info, capture.Record) error) (*verdict.Verdict, error) {
+func checkStandin(ctx context.Context, o checkOptions, walk bringup.WalkOptions, saw []bringup.Observation, record func(capture.Info, capture.Record) error) (*verdict.Verdict, *walkJudge, error) {
 	w, err := loadWorld(o.world)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	seed := o.seed
 	if seed == 0 {
@@ -196,11 +208,12 @@ func checkStandin(ctx context.Context, o checkOptions, walk bringup.WalkOptions,
 	}
 	m, wire := standIn(w, seed, o.baud)
 	info := capture.Info{Kind: "check", Began: w.Start.Format(time.RFC3339), Baud: o.baud, Frame: "8N1", TimesKnown: true, DirectionsKnown: true}
-	j := newWalkJudge(walk, info, fmt.Sprintf("the stand-in, world %s, seed %d", w.Name, seed), true, record)
+	j := newWalkJudge(walk, info, bringup.Options{Input: fmt.Sprintf("the stand-in, world %s, seed %d", w.Name, seed), Simulated: true, Saw: saw}, record)
 	if _, err := pump.Simulate(ctx, pump.Limits{Until: when.Instant(bringup.MaxWalk)}, j.walker, m, wire, j.tap); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return j.end()
+	v, err := j.end()
+	return v, j, err
 }
 
 // standIn makes the module and the wire of a world. The same seed gives the same bytes.
@@ -212,10 +225,10 @@ func standIn(w *world.World, seed uint64, baud int) (*module.Module, pump.Wire) 
 }
 
 // checkLine walks a module on a real line, in real time.
-func checkLine(ctx context.Context, s *streams, o checkOptions, walk bringup.WalkOptions, record func(capture.Info, capture.Record) error) (*verdict.Verdict, error) {
+func checkLine(ctx context.Context, s *streams, o checkOptions, walk bringup.WalkOptions, saw []bringup.Observation, record func(capture.Info, capture.Record) error) (*verdict.Verdict, *walkJudge, error) {
 	l, err := line.Open(o.port, o.baud)
 	if err != nil {
-		return nil, &stop{Status: statusLine, Err: err,
+		return nil, nil, &stop{Status: statusLine, Err: err,
 			Hints: []string{"is the adapter plugged in, and does another program hold the port?", "firstfix check without --port needs no hardware"}}
 	}
 	defer l.Close()
@@ -225,18 +238,18 @@ func checkLine(ctx context.Context, s *streams, o checkOptions, walk bringup.Wal
 	clock := pump.NewClock()
 	walk.Nonce = int(clock.Began().Unix() % 10000)
 	info := capture.Info{Kind: "check", Began: clock.Began().Format(time.RFC3339), Baud: o.baud, Frame: "8N1", TimesKnown: true, DirectionsKnown: true}
-	j := newWalkJudge(walk, info, l.Describe(), false, record)
+	j := newWalkJudge(walk, info, bringup.Options{Input: l.Describe(), Saw: saw}, record)
 	err = pump.Run(ctx, l, &shownWalk{Walker: j.walker, s: s}, pump.Options{Clock: clock, Tap: j.tap})
 	v, endErr := j.end()
 	switch {
 	case errors.Is(err, pump.ErrLost):
-		return v, &stop{Status: statusLine, Err: err, Hints: []string{"the verdict rests on what had passed until then"}}
+		return v, j, &stop{Status: statusLine, Err: err, Hints: []string{"the verdict rests on what had passed until then"}}
 	case errors.Is(err, context.Canceled):
-		return v, &stop{Status: statusLine, Err: errors.New("interrupted; the verdict rests on what had passed until then")}
+		return v, j, &stop{Status: statusLine, Err: errors.New("interrupted; the verdict rests on what had passed until then")}
 	case err != nil:
-		return v, &stop{Status: statusLine, Err: err}
+		return v, j, &stop{Status: statusLine, Err: err}
 	}
-	return v, endErr
+	return v, j, endErr
 }
 
 // shownWalk tells a waiting person which link is being asked.

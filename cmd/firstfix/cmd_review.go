@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"slices"
 
 	"firstfix/internal/judge/bringup"
-	"firstfix/internal/judge/rulebook"
 	"firstfix/internal/judge/rules"
 	"firstfix/internal/judge/verdict"
 	"firstfix/internal/talk/capture"
@@ -26,11 +26,15 @@ direction each go with --controller and --module. What had to be assumed is said
 "-" reads standard input. The recording is only read.
 
 Numbers, identities and texts are replaced in the output by placeholders, the
-same for the same number, unless --show-private is given.`
+same for the same number, unless --show-private is given.
+
+What you see and measure beside the recording counts as well: --saw lamp=fast tells
+it, --ask asks for it, one measurement after the other, and weighs the causes anew.`
 
 // reviewOptions are the flags of review.
 type reviewOptions struct {
 	output     outputOptions
+	observe    observeOptions
 	only       []string
 	kind       string
 	controller string
@@ -39,6 +43,7 @@ type reviewOptions struct {
 
 func (o *reviewOptions) flags(f *pflag.FlagSet) {
 	o.output.flags(f)
+	o.observe.flags(f)
 	f.StringSliceVar(&o.only, "only", nil, "apply only these rules, by name")
 	f.StringVar(&o.kind, "kind", "", "say what the file is instead of letting it be found out: capture, stamped, window, nmea, talk")
 	f.StringVar(&o.controller, "controller", "", "file with what the controller sent")
@@ -54,6 +59,7 @@ func reviewCommand(s *streams) *cobra.Command {
 		Long:  exits(reviewHelp, exit{statusFound, "something was found"}, exit{statusCannot, "the input could not be read"}),
 		Example: `  firstfix review yesterday.txt
   firstfix review yesterday.txt --report verdict.html
+  firstfix review yesterday.txt --ask
   firstfix review --controller sent.log --module received.log
   firstfix review night.capture --only smsprompt,overlap --json`,
 		RunE: func(_ *cobra.Command, files []string) error { return runReview(s, opts, files) },
@@ -83,9 +89,17 @@ func runReview(s *streams, o reviewOptions, files []string) error {
 	if pair {
 		files = []string{o.controller + " and " + o.module}
 	}
+	if o.observe.ask && (len(files) > 1 || slices.Contains(files, "-")) {
+		return &stop{Status: statusCannot, Err: errors.New("--ask is for one recording, and reads the answers from standard input"), Hints: []string{"review the files one by one"}}
+	}
+	saw, err := o.observe.read()
+	if err != nil {
+		return err
+	}
+	options := bringup.Options{Rules: chosen, Saw: saw}
 	status := statusFine
 	for i, name := range files {
-		v, err := reviewOne(s, o, name, chosen)
+		v, err := reviewOne(s, o, name, options)
 		if v == nil {
 			return err
 		}
@@ -109,7 +123,7 @@ func runReview(s *streams, o reviewOptions, files []string) error {
 	return nil
 }
 
-func reviewOne(s *streams, o reviewOptions, name string, chosen []*rulebook.Rule) (*verdict.Verdict, error) {
+func reviewOne(s *streams, o reviewOptions, name string, options bringup.Options) (*verdict.Verdict, error) {
 	src, close, err := openRecording(s, o, name)
 	if err != nil {
 		var unreadable *intake.Unreadable
@@ -119,7 +133,13 @@ func reviewOne(s *streams, o reviewOptions, name string, chosen []*rulebook.Rule
 		return nil, &stop{Status: statusCannot, Err: err}
 	}
 	defer close()
-	return bringup.Review(src, bringup.Options{Rules: chosen, Input: name})
+	options.Input = name
+	r := bringup.NewReviewer(src.Info(), nil, options)
+	v, err := r.Read(src)
+	if o.observe.ask {
+		s.interview(r, v, options.Saw)
+	}
+	return v, err
 }
 
 func hintsOf(hint string) []string {

@@ -27,6 +27,7 @@ var commands = []func(*streams) *cobra.Command{
 	skyCommand,
 	worldCommand,
 	rulesCommand,
+	causesCommand,
 }
 
 func main() {

@@ -23,10 +23,10 @@ func HTML(w io.Writer, v *verdict.Verdict) error {
 		"mark": mark, "quote": quote, "arrow": arrow, "chance": chance, "takes": takes,
 		"place":      func(e finding.Evidence) string { return place(e, v.TimesKnown) },
 		"slug":       func(s verdict.State) string { return stateClass[s] },
-		"understood": understood,
-		"strip":      stripOf,
-		"pduTitle":   func(p verdict.PDU) string { return pduTitle(&p, v.TimesKnown) },
-		"percent":    func(p float64) string { return fmt.Sprintf("%.1f%%", p*100) },
+		"understood": understood, "together": togetherSays,
+		"strip":    stripOf,
+		"pduTitle": func(p verdict.PDU) string { return pduTitle(&p, v.TimesKnown) },
+		"percent":  func(p float64) string { return fmt.Sprintf("%.1f%%", p*100) },
 		"ms": func(m interface{ Get() (float64, bool) }) string {
 			value, known := m.Get()
 			return milliseconds(value, known)

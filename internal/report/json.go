@@ -40,22 +40,24 @@ type linkJSON struct {
 }
 
 type verdictJSON struct {
-	Version    int                  `json:"version"`
-	Kind       string               `json:"kind"`
-	Input      string               `json:"input"`
-	Simulated  bool                 `json:"simulated"`
-	Began      *string              `json:"began"`
-	TimesKnown bool                 `json:"timesKnown"`
-	Headline   string               `json:"headline"`
-	Assumed    []string             `json:"assumed"`
-	Exchanges  exchangesJSON        `json:"exchanges"`
-	Chain      []linkJSON           `json:"chain"`
-	Findings   []findingJSON        `json:"findings"`
-	Causes     []verdict.Cause      `json:"causes"`
-	Next       *verdict.Measurement `json:"next"`
-	Cautions   []string             `json:"cautions"`
-	PDUs       []pduJSON            `json:"pdus"`
-	MorePDUs   int                  `json:"morePDUs"`
+	Version    int                   `json:"version"`
+	Kind       string                `json:"kind"`
+	Input      string                `json:"input"`
+	Simulated  bool                  `json:"simulated"`
+	Began      *string               `json:"began"`
+	TimesKnown bool                  `json:"timesKnown"`
+	Headline   string                `json:"headline"`
+	Assumed    []string              `json:"assumed"`
+	Exchanges  exchangesJSON         `json:"exchanges"`
+	Chain      []linkJSON            `json:"chain"`
+	Findings   []findingJSON         `json:"findings"`
+	Causes     []verdict.Cause       `json:"causes"`
+	Together   *verdict.Together     `json:"together"`
+	Observed   []verdict.Observation `json:"observed"`
+	Next       *verdict.Measurement  `json:"next"`
+	Cautions   []string              `json:"cautions"`
+	PDUs       []pduJSON             `json:"pdus"`
+	MorePDUs   int                   `json:"morePDUs"`
 }
 
 type pduJSON struct {
@@ -91,7 +93,7 @@ func JSON(w io.Writer, v *verdict.Verdict) error {
 		Version: v.Version, Kind: v.Kind, Input: v.Input, Simulated: v.Simulated, TimesKnown: v.TimesKnown,
 		Headline: v.Headline, Assumed: orEmpty(v.Assumed),
 		Exchanges: exchangesJSON{v.Counts, orEmpty(v.Timings)},
-		Causes:    orEmpty(v.Causes), Next: v.Next, Cautions: orEmpty(v.Cautions),
+		Causes:    orEmpty(v.Causes), Together: v.Together, Observed: orEmpty(v.Observed), Next: v.Next, Cautions: orEmpty(v.Cautions),
 		Chain: []linkJSON{}, Findings: []findingJSON{}, PDUs: pdus(v), MorePDUs: v.MorePDUs,
 	}
 	if v.Began != "" {

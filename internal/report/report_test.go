@@ -32,7 +32,7 @@ var update = flag.Bool("update", false, "rewrite the golden files; read the diff
 func full() *verdict.Verdict {
 	saw := finding.Evidence{Record: 42, SourceLine: 57, At: 12*when.Second + 345*when.Millisecond, From: "module", Text: "$GPGSV,1,1,00*79", Note: "no satellite in view"}
 	text := finding.Evidence{Record: 44, SourceLine: 61, At: 13 * when.Second, From: "controller", Text: "<b>hello</b>\x1a"}
-	measure := verdict.Measurement{Do: "Swap the two antenna plugs and repeat the check.", Tells: "Signal and satellites come back: they were swapped.", Minutes: 2, Tools: "none", Caution: "Do it with the supply off."}
+	measure := verdict.Measurement{Name: "antenna-sockets", Answers: []verdict.Answer{{Name: "swapped", Means: "they were swapped"}, {Name: "right", Means: "they were right"}}, Unit: "dBm", Do: "Swap the two antenna plugs and repeat the check.", Tells: "Signal and satellites come back: they were swapped.", Minutes: 2, Tools: "none", Caution: "Do it with the supply off."}
 	return &verdict.Verdict{
 		Version: 1, Kind: "review", Input: "trailer-07.txt", Began: "2026-03-04T10:15:00Z", TimesKnown: true,
 		Assumed:  []string{"Directions were inferred: lines that begin with AT are the controller's."},
@@ -53,10 +53,12 @@ func full() *verdict.Verdict {
 			{Name: "antennas-swapped", Title: "The two antennas are swapped", Probability: 0.86, Because: []string{"weak signal and no satellite at once"}, Against: []string{"the module still registered"}, Remedy: "Swap the plugs.", Next: &measure},
 			{Name: "no-sky", Title: "No view of the sky", Probability: 0.08},
 		},
-		Next: &measure,
+		Next:     &measure,
+		Together: &verdict.Together{Causes: []string{"antennas-swapped", "no-sky"}, Probability: 0.55},
+		Observed: []verdict.Observation{{Name: "lamp", Answer: "slow", Means: "the network lamp blinks slowly: it is registered"}},
 		Timings: []verdict.Timing{
 			{Command: "+CSQ", Count: 10, MinMS: maybe.Known(8.0), MedianMS: maybe.Known(12.0), P95MS: maybe.Known(30.0), MaxMS: maybe.Known(41.0), RecommendedWait: maybe.Known(5000.0), Reason: "the usual limit"},
-			{Command: "+CMGS", Count: 1, Unanswered: 1, Reason: "never answered here"},
+			{Command: "+CMGS", Count: 1, Unanswered: 1, GaveUp: 1, GaveUpMinMS: maybe.Known(900.0), GaveUpMaxMS: maybe.Known(900.0), RecommendedWait: maybe.Known(60000.0), TooShort: true, Reason: "never answered here"},
 		},
 		Cautions: []string{"A text is not a guaranteed alarm."},
 		PDUs: []verdict.PDU{

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"firstfix/internal/judge/finding"
@@ -153,6 +154,12 @@ func (t *textPage) causes() {
 	if len(t.v.Causes) > 0 {
 		t.section("Likely causes")
 	}
+	for _, o := range t.v.Observed {
+		t.wrapped("  you saw: ", o.Means)
+	}
+	if t.v.Together != nil {
+		t.wrapped("  ", togetherSays(t.v.Together))
+	}
 	for i, c := range t.v.Causes {
 		t.wrapped(fmt.Sprintf("  %d. ", i+1), t.paint(bold, c.Title)+", "+chance(c.Probability))
 		for _, b := range c.Because {
@@ -173,7 +180,31 @@ func (t *textPage) causes() {
 		if n.Caution != "" {
 			t.wrapped("  caution  ", n.Caution)
 		}
+		if say := outcomes(n); say != "" {
+			t.wrapped("  then     ", say)
+		}
 	}
+}
+
+// togetherSays tells that two causes are there at once.
+func togetherSays(two *verdict.Together) string {
+	return fmt.Sprintf("Two at once explain it best (%s and %s, %.0f %%).", two.Causes[0], two.Causes[1], min(two.Probability*100, 99))
+}
+
+// outcomes says how to tell what came of a measurement.
+func outcomes(n *verdict.Measurement) string {
+	if n.Name == "" || len(n.Answers) == 0 {
+		return ""
+	}
+	var words []string
+	for _, a := range n.Answers {
+		words = append(words, a.Name)
+	}
+	say := fmt.Sprintf("tell the outcome with --saw %s=%s", n.Name, strings.Join(words, "|"))
+	if n.Unit != "" {
+		say += ", or a figure in " + n.Unit
+	}
+	return say + "; --ask leads through them one by one"
 }
 
 func takes(n *verdict.Measurement) string {
@@ -213,7 +244,7 @@ func (t *textPage) timings() {
 		t.line("  The recording has no times: nothing could be measured.")
 		return
 	}
-	t.line("  %-16s %6s %10s %10s %10s %10s %10s", "command", "count", "no answer", "median", "95 %", "longest", "wait for")
+	t.line("  %-16s %6s %5s %9s %9s %9s %9s %9s %9s", "command", "count", "none", "shortest", "median", "95 %", "longest", "gave up", "wait for")
 	var notes []string // each reason once, by letter
 	for _, r := range t.v.Timings {
 		letter, known := "", false
@@ -226,8 +257,15 @@ func (t *textPage) timings() {
 			letter = noteLetter(len(notes))
 			notes = append(notes, limitReason(r.Reason))
 		}
-		t.line("%s", strings.TrimRight(fmt.Sprintf("  %-16s %6d %10d %10s %10s %10s %10s %s", r.Command, r.Count, r.Unanswered,
-			measured(r.MedianMS), measured(r.P95MS), measured(r.MaxMS), measured(r.RecommendedWait), letter), " "))
+		gaveUp, sign := measured(r.GaveUpMaxMS), " "
+		if r.TooShort {
+			sign = "!"
+		}
+		t.line("%s", strings.TrimRight(fmt.Sprintf("  %-16s %6d %5d %9s %9s %9s %9s %8s%s %9s %s", r.Command, r.Count, r.Unanswered,
+			measured(r.MinMS), measured(r.MedianMS), measured(r.P95MS), measured(r.MaxMS), gaveUp, sign, measured(r.RecommendedWait), letter), " "))
+	}
+	if slices.ContainsFunc(t.v.Timings, func(r verdict.Timing) bool { return r.TooShort }) {
+		t.wrapped("  !  ", "the controller went on without a result earlier than it should be ready to wait")
 	}
 	for i, n := range notes {
 		t.wrapped("  "+noteLetter(i)+"  ", n)

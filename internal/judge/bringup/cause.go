@@ -1,41 +1,32 @@
 package bringup
 
 import (
-	"cmp"
 	"fmt"
-	"math"
 	"slices"
 
 	"firstfix/internal/judge/rulebook"
 	"firstfix/internal/judge/verdict"
 )
 
-// Cause is something that could explain what was found.
-//
-// Its probability comes from a plain calculation, naive Bayes over single causes:
-// the prior, times a likelihood for each symptom that could be read. Priors and
-// likelihoods are our estimates, made from the trade's own ranking of causes per
-// symptom; they are to be replaced by counts once there are cases to count. Two
-// faults at once are outside this calculation: the stronger one leads.
+// Cause is something that could explain what was found: one row of the knowledge
+// that the ranking works with. Priors and likelihoods are our estimates, made from the
+// trade's own ranking of causes per symptom; they are to be replaced by counts once
+// there are cases to count. How they are put together stands in infer.go.
 type Cause struct {
-	Name   string // never reused for another meaning
-	Title  string // what is the matter, as part of a sentence
-	Prior  float64
-	Signs  []sign
-	Rules  []*rulebook.Rule // findings of these rules speak for it where no sign does
-	Remedy string
-	Tests  []test // the first is the one to do when this cause leads
+	Name  string  // never reused for another meaning
+	Title string  // what is the matter, as part of a sentence
+	Prior float64 // how often it is met, compared with the others
+	Signs []sign
+	// Besides are things that the cause also brings about and that many others do too:
+	// they count once one of the signs is seen, and do not bring the cause up by themselves.
+	Besides []sign
+	Remedy  string
+	Tests   []test // the first is the one to do when this cause leads
 }
 
-// sign is how often a symptom shows when the cause is true.
+// sign is how often a symptom shows when the cause is true and no other is.
 type sign struct {
 	of *symptom
-	p  float64
-}
-
-// test is how often a measurement comes out positive when the cause is true.
-type test struct {
-	of *measurement
 	p  float64
 }
 
@@ -48,206 +39,136 @@ const (
 	no
 )
 
-// symptom is one thing that facts can show.
+// symptom is one thing that facts can show, or that a rule finds. Rules and facts that see
+// the same thing are one symptom, or it would count twice.
 type symptom struct {
-	says  string  // when it is there
+	says  string  // when it is there; "" takes the rule's own title
 	not   string  // when it is not
 	base  float64 // how often it shows when none of the listed causes is true
 	reads func(f *Facts) reading
+	rules []*rulebook.Rule // a finding of any of them reads yes
+	// beside is a symptom that says the same and more: where it shows, this one is silent.
+	beside *symptom
 }
 
-// measurement is one thing a person can do, with the share of positive outcomes
-// when the cause is one that does not name it.
-type measurement struct {
-	verdict.Measurement
-	base float64
+// found is a symptom that only rules see. That they found nothing says nothing.
+func found(base float64, says string, rules ...*rulebook.Rule) *symptom {
+	return &symptom{says: says, base: base, rules: rules}
 }
 
-const (
-	// priorOther is the share of causes that are not in the list (our estimate).
-	priorOther = 0.10
-	// ruleWeight: a rule that fires is right about its cause most of the time (our estimate).
-	ruleWeight, ruleBase = 0.90, 0.03
-	// maxCauses are shown: more do not help a person decide.
-	maxCauses = 5
-	// leastShown is the least probability shown.
-	leastShown = 0.02
-	// clearLead is the probability at which the leading cause's own measurement is the next one.
-	clearLead = 0.75
-	// setUpMinutes is what any measurement costs before it begins.
-	setUpMinutes = 1
-)
-
-// weighed is a cause with its weight while the causes are ranked.
-type weighed struct {
-	cause            *Cause
-	weight           float64
-	probability      float64
-	because, against []string
+// unless makes a symptom silent where another one shows that says the same and more.
+func (s symptom) unless(other *symptom) *symptom {
+	s.beside = other
+	return &s
 }
 
-// rank returns the causes that something speaks for, most probable first.
-func (f *Facts) rank() []weighed {
-	readings := map[*symptom]reading{}
-	read := func(s *symptom) reading {
-		r, ok := readings[s]
-		if !ok {
-			r = s.reads(f)
-			readings[s] = r
-		}
-		return r
-	}
-	total := priorOther
-	var found []weighed
-	for _, c := range Causes {
-		w := weighed{cause: c, weight: c.Prior}
-		for _, s := range c.Signs {
-			w.see(s, read(s.of))
-		}
-		if len(w.because) == 0 {
-			w.hear(f)
-		}
-		if len(w.because) > 0 {
-			found = append(found, w)
-			total += w.weight
+// or adds rules that see the same as the facts.
+func (s symptom) or(rules ...*rulebook.Rule) *symptom {
+	s.rules = append(slices.Clone(s.rules), rules...)
+	return &s
+}
+
+// read says what a symptom reads, and in which words.
+func (f *Facts) read(s *symptom) (r reading, says string) {
+	if s.beside != nil {
+		if r, _ := f.read(s.beside); r == yes {
+			return silent, ""
 		}
 	}
-	for i := range found {
-		found[i].probability = found[i].weight / total
+	if s.reads != nil {
+		r = s.reads(f)
 	}
-	slices.SortStableFunc(found, func(a, b weighed) int { return -cmp.Compare(a.probability, b.probability) })
-	return found
-}
-
-// see takes in one reading. What moves the weight by less than a third is not told: it
-// is no reason a person would give.
-func (w *weighed) see(s sign, r reading) {
-	factor, says := 1.0, ""
 	switch r {
 	case yes:
-		factor, says = s.p/s.of.base, s.of.says
+		return yes, s.says
 	case no:
-		factor, says = (1-s.p)/(1-s.of.base), s.of.not
+		says = s.not
 	}
-	w.weight *= factor
-	switch {
-	case factor > 1.5 && r == yes:
-		w.because = append(w.because, says)
-	case factor < 0.67 && says != "":
-		w.against = append(w.against, says)
-	}
-}
-
-// hear takes in the findings of the cause's rules; the first that speaks is enough, for
-// several rules may see the same thing.
-func (w *weighed) hear(f *Facts) {
-	for _, r := range w.cause.Rules {
-		if x, ok := f.FoundBy(r); ok {
-			w.weight *= ruleWeight / ruleBase
-			w.because = append(w.because, x.Title+" (rule "+r.Name+")")
-			return
-		}
-	}
-}
-
-// causes returns the ranking as data, and the next best measurement.
-func (f *Facts) causes() ([]verdict.Cause, *verdict.Measurement) {
-	ranked := f.rank()
-	var out []verdict.Cause
-	for _, w := range ranked {
-		if len(out) >= maxCauses || w.probability < leastShown {
-			break
-		}
-		c := verdict.Cause{
-			Name: w.cause.Name, Title: w.cause.Title, Probability: math.Round(w.probability*100) / 100,
-			Because: orEmpty(w.because), Against: orEmpty(w.against), Remedy: w.cause.Remedy,
-		}
-		if len(w.cause.Tests) > 0 {
-			m := w.cause.Tests[0].of.Measurement
-			c.Next = &m
-		}
-		out = append(out, c)
-	}
-	return out, nextBest(ranked)
-}
-
-func orEmpty(s []string) []string {
-	if s == nil {
-		return []string{}
-	}
-	return s
-}
-
-// nextBest returns the measurement that takes away most doubt per minute: the expected
-// fall of the entropy over the causes, for a measurement with two outcomes.
-func nextBest(ranked []weighed) *verdict.Measurement {
-	if len(ranked) == 0 {
-		return nil
-	}
-	if lead := ranked[0]; lead.probability >= clearLead && len(lead.cause.Tests) > 0 {
-		m := lead.cause.Tests[0].of.Measurement
-		return &m
-	}
-	var best *measurement
-	bestGain := -1.0
-	seen := map[*measurement]bool{}
-	for _, w := range ranked {
-		for _, t := range w.cause.Tests {
-			if seen[t.of] {
-				continue
+	for _, rule := range s.rules {
+		if x, ok := f.FoundBy(rule); ok {
+			if s.says != "" {
+				return yes, s.says + " (rule " + rule.Name + ")"
 			}
-			seen[t.of] = true
-			if gain := expectedGain(ranked, t.of) / float64(t.of.Minutes+setUpMinutes); gain > bestGain+1e-12 {
-				best, bestGain = t.of, gain
-			}
+			return yes, x.Title + " (rule " + rule.Name + ")"
 		}
 	}
-	if best == nil {
-		return nil
-	}
-	m := best.Measurement
-	return &m
+	return r, says
 }
 
-// expectedGain is the expected information of a measurement, in bits.
-func expectedGain(ranked []weighed, m *measurement) float64 {
-	rest := 1.0 // what is left for causes that are not listed
-	var before, positive float64
-	chances := make([]float64, 0, len(ranked)+1)
-	likely := make([]float64, 0, len(ranked)+1)
-	for _, w := range ranked {
-		p := m.base
-		for _, t := range w.cause.Tests {
-			if t.of == m {
-				p = t.p
+// test is how often each answer of a measurement comes when the cause is true.
+type test struct {
+	of *measurement
+	p  []float64 // by answer; the last one has what is left of 1
+}
+
+// gives says how often the answers of a measurement come for a cause, in their order; what
+// is left of 1 goes to the last.
+func (m *measurement) gives(p ...float64) test {
+	left := 1.0
+	for _, one := range p {
+		left -= one
+	}
+	if len(p) == len(m.answers)-1 {
+		p = append(p, left)
+	}
+	return test{m, p}
+}
+
+// of returns how often an answer comes for a cause, and whether the cause names the measurement.
+func (c *Cause) gives(m *measurement, answer int) (p float64, named bool) {
+	for i := range c.Tests {
+		if c.Tests[i].of == m {
+			return c.Tests[i].p[answer], true
+		}
+	}
+	return 0, false
+}
+
+// shows returns how often a symptom shows for a cause, and whether the cause names it.
+func (c *Cause) shows(s *symptom) (p float64, named bool) {
+	for i := range c.Signs {
+		if c.Signs[i].of == s {
+			return c.Signs[i].p, true
+		}
+	}
+	for i := range c.Besides {
+		if c.Besides[i].of == s {
+			return c.Besides[i].p, true
+		}
+	}
+	return 0, false
+}
+
+// tells says that the item is one that brings the cause up: a sign of it, or an answer.
+func (c *Cause) tells(it *item) bool {
+	return it.asked != nil || slices.ContainsFunc(c.Signs, func(s sign) bool { return s.of == it.symptom })
+}
+
+// Rules are the rules whose findings speak for the cause.
+func (c *Cause) Rules() []*rulebook.Rule {
+	var all []*rulebook.Rule
+	for _, s := range c.Signs {
+		if s.p <= s.of.base {
+			continue
+		}
+		for _, r := range s.of.rules {
+			if !slices.Contains(all, r) {
+				all = append(all, r)
 			}
 		}
-		chances, likely = append(chances, w.probability), append(likely, p)
-		rest -= w.probability
 	}
-	chances, likely = append(chances, max(rest, 0)), append(likely, m.base)
-	for i, c := range chances {
-		before += entropy(c)
-		positive += c * likely[i]
-	}
-	var after float64
-	for i, c := range chances {
-		if positive > 0 {
-			after += positive * entropy(c*likely[i]/positive)
-		}
-		if positive < 1 {
-			after += (1 - positive) * entropy(c*(1-likely[i])/(1-positive))
-		}
-	}
-	return before - after
+	return all
 }
 
-func entropy(p float64) float64 {
-	if p <= 0 || p >= 1 {
-		return 0
-	}
-	return -p * math.Log2(p)
-}
+func (c *Cause) String() string { return fmt.Sprintf("%s (%s)", c.Name, c.Title) }
+
+// SomethingElse is the name under which the ranking says that nothing in the list fits.
+const SomethingElse = "something-else"
+
+const (
+	somethingElseTitle  = "something that is not in the list of causes"
+	somethingElseRemedy = "Keep the recording; compare it with one of a unit that works (review --against), and change one thing at a time."
+)
 
 // Wording puts a probability into a word. The borders are those at which people use
 // these words; they are our choice.
@@ -263,4 +184,15 @@ func Wording(p float64) string {
 	return "unlikely"
 }
 
-func (c *Cause) String() string { return fmt.Sprintf("%s (%s)", c.Name, c.Title) }
+func orEmpty(s []string) []string {
+	if s == nil {
+		return []string{}
+	}
+	return s
+}
+
+// asMeasurement is a measurement as a report has it.
+func (m *measurement) asMeasurement() *verdict.Measurement {
+	out := m.Measurement
+	return &out
+}

@@ -4,17 +4,24 @@ package bringup
 // causes_<group>.go; a test compares.
 var Causes = []*Cause{
 	// supply
-	supplySags, supplyWrong, brownOutOfController,
+	supplySags, supplyWrong, lowBattery, overheats, brownOutOfController, watchdogBites, hardCuts, backFed, powerKey,
 	// line
-	moduleOff, wiring, wrongSpeed, noCommonGround, levelMismatch, wrongLineEnd, stuckInText, moduleHangs, echoConfusion,
+	moduleOff, wiring, controllerPort, wrongSpeed, noCommonGround, levelMismatch, softwareSerial, noiseWhileSending, wrongLineEnd, strayLineFeed,
+	stuckInText, stuckInData, moduleHangs, flowControl, bufferTooSmall, otherMaster, portVanishes, openingResets, asleep,
 	// what the controller does
-	overlapCause, earlyTextCause, textNotEnded, settingsLost, tooEarly, failureIgnored,
+	overlapCause, waitTooShort, noPauseBetween, earlyTextCause, promptNotSeen, textNotEnded, settingsLost, settingsReset, tooEarly, failureIgnored,
+	echoConfusion, answerHalfRead, resultsWordless, reasonHidden, unknownCommand, lineTooMuch, quoteUnescaped, ownCommandCut,
 	// card
 	noCard, cardContact, pinWanted, pukWanted, lockedDevice,
 	// network
-	radioSwitchedOff, weakSignal, cellularAntennaMissing, antennasSwapped, neverRegisters, registrationDenied, subscriptionInactive, registrationFlaps, statusMisread,
+	radioSwitchedOff, boundToOperator, weakSignal, cellularAntennaMissing, antennasSwapped, neverRegisters, searchCutShort, registrationDenied,
+	subscriptionInactive, emergencyCallsOnly, dataOnlyCard, registrationFlaps, lossUnnoticed, hammering, statusMisread,
+	// data
+	accessPointWrong, wrongSession, contextLost, halfOpen, clockUnset, offTooSoon, serverRefuses, dataCall,
 	// messages
-	noServiceCentre, blankTextParameters, characterSet, storeFull, wrongTextMode, networkTrouble, ownTextLoop, numberForm, arrivalsUnseen,
+	noServiceCentre, foreignServiceCentre, blankTextParameters, characterSet, foreignLetters, textTooLong, storeFull, wrongTextMode, networkTrouble,
+	ownTextLoop, costRunsAway, numberForm, arrivalsUnseen, arrivesAsHex, callerUnseen,
 	// positions
-	noSky, gnssAntennaMissing, engineOff, sentencesDamaged, dateRollover, voidFixUsed, staleFixUsed, numberNotPrinted, degreesAsDecimals, hemisphereLost, latLonSwapped, digitsLost,
+	noSky, gnssAntennaMissing, faintSky, sharedRadio, coldStarts, engineOff, sentencesDamaged, tooManySentences, dateRollover, positionJumps,
+	voidFixUsed, staleFixUsed, numberNotPrinted, degreesAsDecimals, hemisphereLost, latLonSwapped, digitsLost,
 }

@@ -28,13 +28,15 @@ type Facts struct {
 	Card    CardFacts
 	Network NetworkFacts
 	Texts   TextFacts
+	Calls   CallFacts
 	Sky     SkyFacts
 	Fix     FixFacts
 	Report  ReportFacts
 
 	Errors   []ErrorCount // by kind and number, in the order of their first coming
 	Findings []finding.Finding
-	Walk     *Walked // what a live check asked; nil for a recording
+	Saw      []Observation // what a person saw or measured
+	Walk     *Walked       // what a live check asked; nil for a recording
 
 	sheet   *sheet.Sheet // whose spellings are known; nil for none
 	pass    *rulebook.Pass

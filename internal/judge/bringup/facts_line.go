@@ -265,12 +265,14 @@ type ModuleFacts struct {
 const window = 10 * time.Second
 
 func (f *Facts) watchModule(p *rulebook.Pass) {
-	registeredSince := false
-	p.OnRegistration(func(r *witness.Registration) { registeredSince = registeredSince || r.Registered() })
+	registeredSince, askedSince := false, false
+	p.OnRegistration(func(r *witness.Registration) {
+		registeredSince, askedSince = registeredSince || r.Registered(), true
+	})
 	p.OnRestart(func(r witness.Restart) {
 		if r.Asked {
 			f.startNoise(r)
-			registeredSince = false
+			registeredSince, askedSince = false, false
 			return
 		}
 		f.startNoise(r)
@@ -282,10 +284,10 @@ func (f *Facts) watchModule(p *rulebook.Pass) {
 		switch {
 		case f.sender != nil && (!p.TimesKnown() || r.At.Sub(sentAt(f.sender)) <= window):
 			m.AfterSend++
-		case !registeredSince:
+		case askedSince && !registeredSince:
 			m.Searching++
 		}
-		registeredSince = false
+		registeredSince, askedSince = false, false
 	})
 	for _, name := range []string{"+CGMI", "+CGMM", "+CGMR", "+GMI", "+GMM", "+GMR", "I"} {
 		p.OnResult(name, func(x *dialogue.Exchange, c *at.Command) {

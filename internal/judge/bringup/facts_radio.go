@@ -163,6 +163,9 @@ type NetworkFacts struct {
 	Lost       int  // changes from registered to anything else, without a restart in between
 	LostAt     dialogue.Line
 	Now        bool // registered in some domain, by the last words
+	Circuit    Seen // words of +CREG that say registered, and
+	NoCircuit  Seen // those that do not
+	Packet     Seen // words of +CGREG and +CEREG that say registered
 
 	Levels       int // +CSQ answers with a level
 	NoLevels     int // with 99
@@ -187,6 +190,14 @@ func (f *Facts) watchNetwork(p *rulebook.Pass) {
 			n.First = r.Line.At
 		}
 		n.Asked.see(r.Line)
+		switch {
+		case r.Command != "+CREG" && r.Registered():
+			n.Packet.see(r.Line)
+		case r.Command == "+CREG" && r.Registered():
+			n.Circuit.see(r.Line)
+		case r.Command == "+CREG":
+			n.NoCircuit.see(r.Line)
+		}
 		if registered[r.Command] && !r.Registered() {
 			n.Lost++
 			n.LostAt = r.Line
@@ -216,6 +227,7 @@ func (f *Facts) watchNetwork(p *rulebook.Pass) {
 			n.Idle.see(r.Line)
 		}
 	})
+	f.watchCalls(p)
 	p.OnInfo("+CSQ", func(_ *dialogue.Exchange, l dialogue.Line, a at.Answer) { f.level(l, a) })
 	p.OnInfo("+COPS", func(x *dialogue.Exchange, l dialogue.Line, a at.Answer) { f.operator(x, l, a) })
 }
@@ -267,3 +279,22 @@ func (f *Facts) operator(x *dialogue.Exchange, l dialogue.Line, a at.Answer) {
 
 // dBm turns a +CSQ level into dBm, 27.007 8.5.
 func dBm(level int) int { return 2*level - 113 }
+
+// CallFacts are what was seen of calls that came in.
+type CallFacts struct {
+	Rings Seen // RING lines
+	Shown Seen // +CLIP lines with a number, 27.007 7.11
+}
+
+func (f *Facts) watchCalls(p *rulebook.Pass) {
+	p.OnUnsolicited(func(l, _ dialogue.Line, _ at.Answer) {
+		if l.Text == "RING" {
+			f.Calls.Rings.see(l)
+		}
+	})
+	p.OnReport("+CLIP", func(l, _ dialogue.Line, a at.Answer) {
+		if rulebook.Text(a.Params, 0) != "" {
+			f.Calls.Shown.see(l)
+		}
+	})
+}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"sort"
 	"strings"
+	"time"
 
 	"firstfix/internal/earth/fix"
 	"firstfix/internal/earth/geo"
@@ -52,7 +53,17 @@ type FixFacts struct {
 	BestHDOP  maybe.Value[float64]
 	LastHDOP  maybe.Value[float64]
 	Estimated int
+
+	RadioOff, RadioOn Seen // valid ones with the cellular radio off, and with it on or not known to be off
+	VoidRadioOn       int  // void ones with it on
+	Starts, Slow      int  // first fixes after a start of the engine, and those that took as long as a cold start
+	searching         bool // since since, after a start
+	since             when.Instant
 }
+
+// coldFor is how long a start without memory takes at the least: each satellite says its
+// orbit once in 30 s (IS-GPS-200 20.3.3, from memory); some are caught in the middle.
+const coldFor = 25 * time.Second
 
 func (f *Facts) watchSky(p *rulebook.Pass) {
 	s := &f.Sky
@@ -124,6 +135,7 @@ func (f *Facts) watchDuties(p *rulebook.Pass) {
 				s.OnAt = x.DoneAt
 			}
 			s.EngineOn.see(x.Final)
+			f.engineStarted(x.DoneAt)
 		case x.Result.Failed():
 			s.EngineNo.see(x.Final)
 		}
@@ -152,7 +164,7 @@ func (f *Facts) readPosition(l dialogue.Line, a at.Answer) {
 	lat, okLat := position.LatDeg.Get()
 	lon, okLon := position.LonDeg.Get()
 	if !valid || !okLat || !okLon {
-		f.Fix.Void.see(l)
+		f.void(l, position.UTC.IsKnown())
 		return
 	}
 	f.Counts.ValidFixes++
@@ -160,7 +172,40 @@ func (f *Facts) readPosition(l dialogue.Line, a at.Answer) {
 	f.fixed(l, fix.Fix{At: l.At, UTC: position.UTC, Point: maybe.Known(point), Valid: true, HDOP: position.HDOP, SatellitesUsed: position.Satellites})
 }
 
+// engineStarted takes in that the engine began anew.
+func (f *Facts) engineStarted(at when.Instant) { f.Fix.searching, f.Fix.since = true, at }
+
+// radioIsOff says that the cellular radio is known to be off.
+func (f *Facts) radioIsOff() bool {
+	n, ok := f.Module.Radio.Get()
+	return ok && (n == 0 || n == 4)
+}
+
+// void takes in a position that is none.
+func (f *Facts) void(l dialogue.Line, timeKnown bool) {
+	x := &f.Fix
+	x.Void.see(l)
+	if !f.radioIsOff() {
+		x.VoidRadioOn++
+	}
+	if !timeKnown && x.Valid.Is() && !x.searching {
+		f.engineStarted(l.At) // even the time is gone: it began anew
+	}
+}
+
 func (f *Facts) fixed(l dialogue.Line, x fix.Fix) {
+	if f.radioIsOff() {
+		f.Fix.RadioOff.see(l)
+	} else {
+		f.Fix.RadioOn.see(l)
+	}
+	if f.Fix.searching {
+		f.Fix.searching = false
+		f.Fix.Starts++
+		if f.Times() && l.At.Sub(f.Fix.since) >= coldFor {
+			f.Fix.Slow++
+		}
+	}
 	if !f.Fix.Valid.Is() {
 		f.Fix.FirstAt = l.At
 	}
@@ -193,9 +238,9 @@ func (f *Facts) epoch(e *epoch.Epoch) {
 		f.fixed(line, e.Fix)
 	case e.Fix.Mode == "estimated":
 		f.Fix.Estimated++
-		f.Fix.Void.see(line)
+		f.void(line, true)
 	default:
-		f.Fix.Void.see(line)
+		f.void(line, e.Fix.TimeOfDay.IsKnown() || e.Fix.UTC.IsKnown())
 	}
 }
 

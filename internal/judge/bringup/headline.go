@@ -22,20 +22,25 @@ func (f *Facts) headline(v *verdict.Verdict) string {
 		if link.State == verdict.Weak {
 			where = "The weakest link is the "
 		}
-		return fmt.Sprintf("%s%s: %s.%s", where, link.Name, link.Says, causeSentence(v.Causes))
+		return fmt.Sprintf("%s%s: %s.%s", where, link.Name, link.Says, causeSentence(v))
 	case grave(v.Findings) > 0:
 		return findingsHeadline(v)
 	}
 	return f.holdsHeadline(v)
 }
 
-func causeSentence(causes []verdict.Cause) string {
+func causeSentence(v *verdict.Verdict) string {
+	causes := v.Causes
 	switch {
 	case len(causes) == 0:
 		return ""
+	case causes[0].Name == SomethingElse:
+		return " None of the listed causes explains it well."
+	case v.Together != nil:
+		return fmt.Sprintf(" %s two things at once: %s; and %s.", upperFirst(Wording(v.Together.Probability)), titleOf(v.Together.Causes[0]), titleOf(v.Together.Causes[1]))
 	case causes[0].Probability < 0.25:
 		return " No single cause stands out."
-	case len(causes) > 1 && causes[1].Probability >= 0.25:
+	case len(causes) > 1 && causes[1].Probability >= 0.25 && causes[1].Name != SomethingElse:
 		return fmt.Sprintf(" %s %s; or %s.", upperFirst(Wording(causes[0].Probability)), causes[0].Title, causes[1].Title)
 	}
 	return fmt.Sprintf(" %s %s.", upperFirst(Wording(causes[0].Probability)), causes[0].Title)
@@ -83,6 +88,15 @@ func (f *Facts) holdsHeadline(v *verdict.Verdict) string {
 		return fmt.Sprintf("Nothing wrong was found. Shown to hold: %s.", holds[0])
 	}
 	return fmt.Sprintf("Nothing wrong was found. Shown to hold: %s; not shown: %s.", strings.Join(holds, ", "), strings.Join(silent, ", "))
+}
+
+func titleOf(name string) string {
+	for _, c := range Causes {
+		if c.Name == name {
+			return c.Title
+		}
+	}
+	return name
 }
 
 func upperFirst(s string) string {

@@ -64,20 +64,26 @@ func TestTimings(t *testing.T) {
 	at(50_200, capture.Controller, "trailer 07\x1a")
 	at(53_200, capture.Module, "\r\n+CMGS: 1\r\n\r\nOK\r\n")
 	at(60_000, capture.Controller, "AT+COPS=?\r")
+	at(65_000, capture.Controller, "AT+COPS=?\r")
+	at(75_000, capture.Controller, "AT\r")
+	at(76_000, capture.Controller, "AT\r")
 	v, err := Review(&memory{records, capture.Info{TimesKnown: true}}, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	var b strings.Builder
 	for _, x := range v.Timings {
-		fmt.Fprintf(&b, "%s %d/%d min %v median %v p95 %v max %v wait %v: %s\n", x.Command, x.Count, x.Unanswered, x.MinMS, x.MedianMS, x.P95MS, x.MaxMS, x.RecommendedWait, x.Reason)
+		fmt.Fprintf(&b, "%s %d/%d min %v median %v p95 %v max %v gave up %d: %v to %v, too short %v, wait %v: %s\n", x.Command, x.Count, x.Unanswered,
+			x.MinMS, x.MedianMS, x.P95MS, x.MaxMS, x.GaveUp, x.GaveUpMinMS, x.GaveUpMaxMS, x.TooShort, x.RecommendedWait, x.Reason)
 	}
 	// +CSQ: median is the 20th of 40 values, 39 ms; the 95 % value the 38th, 57 ms. Three
 	// times the slow end is under a second, so the floor of a second stands. +CMGS is timed
-	// from the end of its text: 3 s, and the usual limit stays, for the network decides.
-	want := `+CMGS 1/0 min 3000 median 3000 p95 3000 max 3000 wait 60000: usual limit (3GPP TS 24.011 10.1: TR1M 35 to 45 s, and repeats; 60 s common practice); 1 answer measured, the slowest 3 s
-+CSQ 40/0 min 20 median 39 p95 57 max 59 wait 1000: 3 x the slow end of 40 answers measured; usual limit 5 s (common practice, no source)
-+COPS=? 1/1 min not known median not known p95 not known max not known wait 180000: usual limit (common practice, no source: the network has the last word); nothing was measured
+	// from the end of its text: 3 s, and the usual limit stays, for the network decides. The
+	// search was given up after 5 and after 10 s, of 180; AT alone is repeated to wake a module.
+	want := `+CMGS 1/0 min 3000 median 3000 p95 3000 max 3000 gave up 0: not known to not known, too short false, wait 60000: usual limit (3GPP TS 24.011 10.1: TR1M 35 to 45 s, and repeats; 60 s common practice); 1 answer measured, the slowest 3 s
++CSQ 40/0 min 20 median 39 p95 57 max 59 gave up 0: not known to not known, too short false, wait 1000: 3 x the slow end of 40 answers measured; usual limit 5 s (common practice, no source)
++COPS=? 2/2 min not known median not known p95 not known max not known gave up 2: 5000 to 10000, too short true, wait 180000: usual limit (common practice, no source: the network has the last word); nothing was measured
+AT 2/2 min not known median not known p95 not known max not known gave up 0: not known to not known, too short false, wait 5000: usual limit (common practice, no source); nothing was measured
 `
 	if b.String() != want {
 		t.Errorf("timings:\n%s\nwant\n%s", b.String(), want)
@@ -87,10 +93,11 @@ func TestTimings(t *testing.T) {
 // The expected information of a measurement, against sums done by hand. Two equal causes:
 // a test that always tells them apart brings one bit, one that never does brings none.
 func TestExpectedGain(t *testing.T) {
-	perfect, useless, half := measure(0.5, 1, "a", "a", "a", ""), measure(0.5, 1, "b", "b", "b", ""), measure(0.5, 1, "c", "c", "c", "")
-	a := &Cause{Name: "a", Tests: []test{{perfect, 1}, {useless, 0.5}, {half, 0.5}}}
-	b := &Cause{Name: "b", Tests: []test{{perfect, 0}, {useless, 0.5}, {half, 1}}}
-	ranked := []weighed{{cause: a, probability: 0.5}, {cause: b, probability: 0.5}}
+	two := []answer{share(0.5).is("yes", "yes"), share(0.5).is("no", "no")}
+	perfect, useless, half := measure("perfect", 1, "a", "a", two...), measure("useless", 1, "b", "b", two...), measure("half", 1, "c", "c", two...)
+	a := &Cause{Name: "a", Tests: []test{perfect.gives(1), useless.gives(0.5), half.gives(0.5)}}
+	b := &Cause{Name: "b", Tests: []test{perfect.gives(0), useless.gives(0.5), half.gives(1)}}
+	hypotheses := []hypothesis{{[]*Cause{a}, 0.5}, {[]*Cause{b}, 0.5}}
 	for _, test := range []struct {
 		m    *measurement
 		want float64
@@ -99,38 +106,85 @@ func TestExpectedGain(t *testing.T) {
 		// Positive 3/4 of the time; then 1/3 to 2/3 (0.9183 bit), else certain: 1 - 0.75 x 0.9183 = 0.3113.
 		{half, 0.3113},
 	} {
-		if got := expectedGain(ranked, test.m); math.Abs(got-test.want) > 0.0001 {
+		if got := expectedGain(hypotheses, test.m); math.Abs(got-test.want) > 0.0001 {
 			t.Errorf("%s brings %.4f bit: want %.4f", test.m.Do, got, test.want)
 		}
 	}
-	if next := nextBest(ranked); next == nil || next.Do != "a" {
+	r := ranking{hypotheses: hypotheses, causes: []weighed{{cause: a, probability: 0.5}, {cause: b, probability: 0.5}}}
+	f := &Facts{}
+	if next := f.nextBest(&r, nil); next == nil || next.Do != "a" {
 		t.Errorf("next is %+v: want a", next)
 	}
-	// The same test taking an hour loses against a fair one of a minute.
+	// The same test taking an hour loses against a fair one of a minute, and one that was made or skipped is not asked again.
 	perfect.Minutes = 60
-	if next := nextBest(ranked); next == nil || next.Do != "c" {
+	if next := f.nextBest(&r, nil); next == nil || next.Do != "c" {
 		t.Errorf("next is %+v: want c", next)
 	}
-	perfect.Minutes = 1
+	f.Saw = []Observation{{"half", "yes"}}
+	if next := f.nextBest(&r, []string{"perfect"}); next == nil || next.Do != "b" {
+		t.Errorf("next is %+v: want b", next)
+	}
 }
 
-// Naive Bayes by hand: prior 0.2, a symptom seen with 0.8 against a base of 0.1, and
-// 0.10 for all other causes: 0.2 x 8 / (0.2 x 8 + 0.1) = 0.941.
-func TestWeights(t *testing.T) {
+// Of three answers the last has what is left, and all of them tell two causes apart: log2(2) = 1 bit.
+func TestManyAnswers(t *testing.T) {
+	m := measure("m", 1, "do", "tells", share(0.2).is("x", "x"), share(0.3).is("y", "y"), share(0.5).is("z", "z"))
+	a, b := &Cause{Name: "a", Tests: []test{m.gives(1, 0)}}, &Cause{Name: "b", Tests: []test{m.gives(0, 1)}}
+	if got := expectedGain([]hypothesis{{[]*Cause{a}, 0.5}, {[]*Cause{b}, 0.5}}, m); math.Abs(got-1) > 1e-9 {
+		t.Errorf("%v bit: want 1", got)
+	}
+	for i, want := range []float64{0.2, 0.3, 0.5} {
+		if got := m.chance(nil, i); got != want {
+			t.Errorf("answer %d comes with %v where nothing is known: want %v", i, got, want)
+		}
+	}
+	if got := m.chance([]*Cause{a, b}, 0); got != 0.5 {
+		t.Errorf("two causes share the say: %v, want 0.5", got)
+	}
+}
+
+// weights are done by hand. Base 0.1. A shows it with 0.8, B with 0.5, C holds it back to 0.02.
+// Noisy or of A and B: 1 - 0.9 x (0.2/0.9) x (0.5/0.9) = 1 - 0.1111 = 0.8889. A with C: 0.8 x 0.2 = 0.16.
+func TestTogether(t *testing.T) {
 	s := &symptom{says: "it is there", not: "it is not", base: 0.1}
-	w := weighed{cause: &Cause{}, weight: 0.2}
-	w.see(sign{s, 0.8}, yes)
-	if p := w.weight / (w.weight + priorOther); math.Abs(p-0.9412) > 0.0001 {
-		t.Errorf("probability %v: want 0.9412", p)
+	a, b, c := &Cause{Signs: []sign{{s, 0.8}}}, &Cause{Signs: []sign{{s, 0.5}}}, &Cause{Signs: []sign{{s, 0.02}}}
+	for _, test := range []struct {
+		causes []*Cause
+		want   float64
+	}{
+		{nil, 0.1}, {[]*Cause{a}, 0.8}, {[]*Cause{b}, 0.5}, {[]*Cause{c}, 0.02}, {[]*Cause{a, b}, 0.8889}, {[]*Cause{a, c}, 0.16}, {[]*Cause{{}, b}, 0.5},
+	} {
+		it := item{symptom: s, yes: true}
+		if got := it.factor(test.causes) * 0.1; math.Abs(got-test.want) > 0.0001 {
+			t.Errorf("%d causes show it with %.4f: want %.4f", len(test.causes), got, test.want)
+		}
+		it.yes = false
+		if got := it.factor(test.causes) * 0.9; math.Abs(got-(1-test.want)) > 0.0001 {
+			t.Errorf("%d causes do not show it with %.4f: want %.4f", len(test.causes), got, 1-test.want)
+		}
 	}
-	w = weighed{cause: &Cause{}, weight: 0.2}
-	w.see(sign{s, 0.8}, no) // 0.2 x 0.2/0.9
-	if math.Abs(w.weight-0.0444) > 0.0001 || len(w.against) != 1 {
-		t.Errorf("weight %v against %q: want 0.0444 and a reason", w.weight, w.against)
+}
+
+// Two unrelated things seen: the sum over all hypotheses against a sum done by hand.
+// A (prior 0.2) shows s, B (0.1) shows t, each with 0.9 against a base of 0.09, so ten times.
+// Weights: A 0.2 x 10, B 0.1 x 10, both 0.2 x 0.1 x priorTwo x 100, else priorOther; the tens
+// are damped: 10^0.9 = 7.943, 100^0.9 = 63.10. Sum: 1.5887 + 0.7943 + 0.4417 + 0.1 = 2.9247.
+func TestWeigh(t *testing.T) {
+	s, u := &symptom{says: "s", base: 0.09}, &symptom{says: "t", base: 0.09}
+	a, b := &Cause{Name: "a", Prior: 0.2, Signs: []sign{{s, 0.9}}}, &Cause{Name: "b", Prior: 0.1, Signs: []sign{{u, 0.9}}}
+	r := weigh([]item{{symptom: s, yes: true, says: "s"}, {symptom: u, yes: true, says: "t"}}, []*Cause{a, b})
+	for i, want := range []struct {
+		cause *Cause
+		p     float64
+	}{{a, (1.5887 + 0.4417) / 2.9247}, {b, (0.7943 + 0.4417) / 2.9247}, {nil, 0.1 / 2.9247}} {
+		if got := r.causes[i]; got.cause != want.cause || math.Abs(got.probability-want.p) > 0.001 {
+			t.Errorf("place %d: %v with %.4f: want %v with %.4f", i, got.cause, got.probability, want.cause, want.p)
+		}
 	}
-	w.see(sign{s, 0.8}, silent)
-	if math.Abs(w.weight-0.0444) > 0.0001 {
-		t.Error("silence moved the weight")
+	// What nothing makes likelier is something else, and says so.
+	r = weigh([]item{{symptom: &symptom{says: "odd", base: 0.1}, yes: true, says: "odd"}}, []*Cause{a, b})
+	if len(r.causes) != 1 || r.causes[0].cause != nil || r.causes[0].probability != 1 || r.causes[0].because[0] != "odd" {
+		t.Errorf("%+v: want something else alone", r.causes)
 	}
 }
 

@@ -16,10 +16,11 @@ import (
 // Options are what a caller may choose about a review.
 type Options struct {
 	Rules     []*rulebook.Rule
-	Sheet     *sheet.Sheet // whose spellings the dialogue may hold; nil: those of all built-in sheets' stand-in, "demo"
-	Places    int          // places kept for each rule; 0: [DefaultPlaces]
-	Input     string       // what was judged, for the reader
-	Simulated bool         // the module was made of software
+	Sheet     *sheet.Sheet  // whose spellings the dialogue may hold; nil: those of all built-in sheets' stand-in, "demo"
+	Places    int           // places kept for each rule; 0: [DefaultPlaces]
+	Input     string        // what was judged, for the reader
+	Simulated bool          // the module was made of software
+	Saw       []Observation // what a person saw or measured
 }
 
 // DefaultPlaces is how many places of one rule a report quotes: three show that it is no
@@ -39,7 +40,11 @@ func CheckVerdict(src capture.Source, walked *Walked, o Options) (*verdict.Verdi
 }
 
 func review(src capture.Source, walked *Walked, o Options) (*verdict.Verdict, error) {
-	r := NewReviewer(src.Info(), walked, o)
+	return NewReviewer(src.Info(), walked, o).Read(src)
+}
+
+// Read feeds the reviewer a whole recording and ends.
+func (r *Reviewer) Read(src capture.Source) (*verdict.Verdict, error) {
 	for {
 		record, err := src.Next()
 		if errors.Is(err, io.EOF) {
@@ -48,7 +53,7 @@ func review(src capture.Source, walked *Walked, o Options) (*verdict.Verdict, er
 		if err != nil {
 			v := r.End(src.Info())
 			v.Assumed = append(v.Assumed, fmt.Sprintf("reading stopped after record %d: %v", r.facts.Counts.Records, err))
-			return v, fmt.Errorf("review %s: %w", o.Input, err)
+			return v, fmt.Errorf("review %s: %w", r.options.Input, err)
 		}
 		r.Feed(record)
 	}
@@ -117,19 +122,25 @@ func (r *Reviewer) End(info capture.Info) *verdict.Verdict {
 		v.Findings = []finding.Finding{}
 	}
 	v.PDUs, v.MorePDUs = r.pdus.show(v.Findings)
-	v.Causes = []verdict.Cause{}
-	if _, broken := v.FirstBroken(); broken || grave(v.Findings) > 0 {
-		v.Causes, v.Next = f.causes()
-		if v.Causes == nil {
-			v.Causes = []verdict.Cause{}
-		}
+	r.Again(v, r.options.Saw, nil)
+	v.Cautions = f.cautions(v)
+	return v
+}
+
+// Again weighs the causes anew with all that a person saw, and writes them into the
+// verdict that End returned. skip names measurements that the person will not make.
+func (r *Reviewer) Again(v *verdict.Verdict, saw []Observation, skip []string) {
+	f := r.facts
+	f.Saw = saw
+	v.Observed = f.observations()
+	v.Causes, v.Together, v.Next = []verdict.Cause{}, nil, nil
+	if _, broken := v.FirstBroken(); broken || grave(v.Findings) > 0 || len(f.Saw) > 0 {
+		v.Causes, v.Together, v.Next = f.causes(skip)
 	}
 	v.Headline = f.headline(v)
 	if f.mixed {
 		v.Headline = mixedHeadline + v.Headline
 	}
-	v.Cautions = f.cautions(v)
-	return v
 }
 
 // grave counts findings that matter more than a note.

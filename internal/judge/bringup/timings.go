@@ -11,6 +11,7 @@ import (
 	"firstfix/internal/judge/verdict"
 	"firstfix/internal/maybe"
 	"firstfix/internal/talk/dialogue"
+	"firstfix/internal/when"
 	"firstfix/internal/wire/at"
 	"firstfix/internal/wire/sheet"
 )
@@ -29,6 +30,7 @@ type timingTable struct {
 type timingRow struct {
 	name       string
 	took       sketch
+	gaveUp     sketch // how long the controller waited before it went on without a result
 	unanswered int
 	limit      time.Duration // what the standards, the sheet or common practice allow
 	source     string
@@ -36,30 +38,57 @@ type timingRow struct {
 
 func newTimingTable(j *rulebook.Judge, s *sheet.Sheet) *timingTable {
 	t := &timingTable{index: map[string]*timingRow{}, sheet: s}
-	j.Listen(func(p *rulebook.Pass) { p.OnAnswered(t.answered) })
+	j.Listen(func(p *rulebook.Pass) {
+		p.OnAsked(t.asked)
+		p.OnAnswered(t.answered)
+	})
 	return t
 }
 
-func (t *timingTable) answered(x *dialogue.Exchange) {
+// asked sees whether the controller went on before the command before had its result.
+func (t *timingTable) asked(x *dialogue.Exchange) {
+	before := x.Previous
+	switch {
+	case before == nil, before.Outcome == dialogue.Finished && before.DoneAt <= x.AskedAt:
+		return
+	case len(before.Parsed.Commands) == 0:
+		return // AT alone wakes the module: it is repeated on purpose
+	}
+	if row := t.row(before); row != nil {
+		row.gaveUp.add(max(x.AskedAt.Sub(begun(before)).Seconds()*1000, 0))
+	}
+}
+
+// begun is when the wait for a result began: the network's time begins when the text is complete.
+func begun(x *dialogue.Exchange) when.Instant {
+	if x.TextEnd != 0 && !x.Text.IsZero() {
+		return x.Text.At
+	}
+	return x.AskedAt
+}
+
+// row finds the row of a command, or begins one; nil when there are too many.
+func (t *timingTable) row(x *dialogue.Exchange) *timingRow {
 	name := timingName(x)
 	row := t.index[name]
-	if row == nil {
-		if len(t.rows) >= maxTimed {
-			return
-		}
+	if row == nil && len(t.rows) < maxTimed {
 		row = &timingRow{name: name}
 		row.limit, row.source = t.limitOf(x)
 		t.rows, t.index[name] = append(t.rows, row), row
+	}
+	return row
+}
+
+func (t *timingTable) answered(x *dialogue.Exchange) {
+	row := t.row(x)
+	if row == nil {
+		return
 	}
 	if x.Outcome != dialogue.Finished {
 		row.unanswered++
 		return
 	}
-	asked := x.AskedAt
-	if x.TextEnd != 0 && !x.Text.IsZero() {
-		asked = x.Text.At // the network's time begins when the text is complete
-	}
-	row.took.add(max(x.DoneAt.Sub(asked).Seconds()*1000, 0))
+	row.took.add(max(x.DoneAt.Sub(begun(x)).Seconds()*1000, 0))
 }
 
 // timingName tells forms apart where they take different times: "+COPS=?" searches,
@@ -125,8 +154,15 @@ const floorMS = 1000
 func (t *timingTable) table(timesKnown bool) []verdict.Timing {
 	out := make([]verdict.Timing, 0, len(t.rows))
 	for _, r := range t.rows {
-		v := verdict.Timing{Command: r.name, Count: r.took.n + r.unanswered, Unanswered: r.unanswered}
+		if r.took.n+r.unanswered == 0 {
+			continue // asked, and still open
+		}
+		v := verdict.Timing{Command: r.name, Count: r.took.n + r.unanswered, Unanswered: r.unanswered, GaveUp: r.gaveUp.n}
 		r.recommend(&v, timesKnown)
+		if timesKnown && r.gaveUp.n > 0 {
+			v.GaveUpMinMS, v.GaveUpMaxMS = maybe.Known(tenth(r.gaveUp.min)), maybe.Known(tenth(r.gaveUp.max))
+			v.TooShort = r.gaveUp.max < v.RecommendedWait.Or(0)
+		}
 		out = append(out, v)
 	}
 	slices.SortStableFunc(out, func(a, b verdict.Timing) int {

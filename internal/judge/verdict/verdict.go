@@ -40,11 +40,33 @@ type Link struct {
 
 // Measurement is something to do next, and what its outcome tells.
 type Measurement struct {
-	Do      string `json:"do"`
-	Tells   string `json:"tells"`
-	Minutes int    `json:"minutes"`
-	Tools   string `json:"tools"`
-	Caution string `json:"caution,omitempty"`
+	Name    string   `json:"measurement,omitempty"` // by which its outcome is told: --saw NAME=ANSWER
+	Do      string   `json:"do"`
+	Tells   string   `json:"tells"`
+	Minutes int      `json:"minutes"`
+	Tools   string   `json:"tools"`
+	Caution string   `json:"caution,omitempty"`
+	Answers []Answer `json:"answers,omitempty"` // its outcomes
+	Unit    string   `json:"unit,omitempty"`    // where a figure will do as an answer
+}
+
+// Answer is one outcome of a measurement.
+type Answer struct {
+	Name  string `json:"answer"`
+	Means string `json:"means"` // as part of a sentence
+}
+
+// Observation is an outcome that a person told.
+type Observation struct {
+	Name   string `json:"measurement"`
+	Answer string `json:"answer"`
+	Means  string `json:"means"`
+}
+
+// Together is two causes that explain what was found better than any one.
+type Together struct {
+	Causes      []string `json:"causes"` // their names
+	Probability float64  `json:"probability"`
 }
 
 // Cause is something that could explain what was found.
@@ -67,7 +89,11 @@ type Timing struct {
 	MedianMS        maybe.Value[float64] `json:"medianMS"`
 	P95MS           maybe.Value[float64] `json:"p95MS"`
 	MaxMS           maybe.Value[float64] `json:"maxMS"`
+	GaveUp          int                  `json:"gaveUp"`            // how often the controller went on without a result
+	GaveUpMinMS     maybe.Value[float64] `json:"gaveUpMinMS"`       // after how long, at the least
+	GaveUpMaxMS     maybe.Value[float64] `json:"gaveUpMaxMS"`       // and at the most: its own limit, as far as can be seen
 	RecommendedWait maybe.Value[float64] `json:"recommendedWaitMS"` // how long a controller should be ready to wait
+	TooShort        bool                 `json:"tooShort"`          // it gave up earlier than that
 	Reason          string               `json:"reason"`            // where that figure comes from
 }
 
@@ -102,7 +128,9 @@ type Verdict struct {
 	Counts     Counts
 	Chain      []Link
 	Findings   []finding.Finding
-	Causes     []Cause      // most probable first
+	Causes     []Cause   // most probable first
+	Together   *Together // two causes at once, when that is the best explanation; else nil
+	Observed   []Observation
 	Next       *Measurement // the next best measurement over all causes; nil when nothing is wrong
 	Timings    []Timing
 	Cautions   []string
