@@ -54,8 +54,7 @@ func sendOnStandIn(t *testing.T, o message.Order) (*message.Written, []module.Se
 	}
 	// The module starts by itself; the controller waits until it is in its network.
 	now := 20 * when.Second
-	var out []byte
-	out = m.Tick(now, out)
+	m.Tick(now, nil)
 	hold(t, controller, m, tape, now)
 	if controller.Outcome() != procedure.OK {
 		t.Fatalf("the procedure ended with %s: %+v", controller.Outcome(), controller.Log())
