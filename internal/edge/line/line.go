@@ -67,6 +67,12 @@ type Speeder interface {
 	SetBaud(baud int) error
 }
 
+// Stater is a line that can tell its modem-control inputs. Asking changes none.
+type Stater interface {
+	// States says them in words: "CTS on, DSR off, RI off, DCD off".
+	States() (string, error)
+}
+
 // PeerSpeeder is a line that knows at which speed the other end speaks, though
 // its bytes pass at any: a pseudo-terminal. 0 means that it cannot tell.
 type PeerSpeeder interface {

@@ -76,6 +76,16 @@ func (s *Serial) SetBaud(baud int) error {
 	return nil
 }
 
+// States says how the modem-control inputs stand.
+func (s *Serial) States() (string, error) {
+	b, err := s.port.GetModemStatusBits()
+	if err != nil {
+		return "", fmt.Errorf("line: %s: modem-control lines: %w", s.name, err)
+	}
+	word := map[bool]string{true: "on", false: "off"}
+	return "CTS " + word[b.CTS] + ", DSR " + word[b.DSR] + ", RI " + word[b.RI] + ", DCD " + word[b.DCD], nil
+}
+
 func (s *Serial) Close() error {
 	s.mu.Lock()
 	was := s.closed
