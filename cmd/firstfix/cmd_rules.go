@@ -12,10 +12,10 @@ import (
 	"github.com/spf13/cobra"
 )
 
-// rulesCommand shows the rulebook: `firstfix rules list`, `firstfix rules show NAME`.
+// rulesCommand shows the rulebook: `firstfix rules list`, `show NAME` and `explain NAME`.
 func rulesCommand(s *streams) *cobra.Command {
 	return group("rules", "show the rulebook", "The rules that review and check apply, each with its reason and its source.",
-		rulesListCommand(s), rulesShowCommand(s))
+		rulesListCommand(s), rulesShowCommand(s), rulesExplainCommand(s))
 }
 
 func rulesListCommand(s *streams) *cobra.Command {
@@ -42,8 +42,8 @@ func rulesShowCommand(s *streams) *cobra.Command {
 	var asJSON bool
 	c := &cobra.Command{
 		Use:     "show NAME...",
-		Short:   "explain a rule: what should hold, why, and when it stays silent",
-		Long:    exits("Explain a rule: what should hold, why, what to do, and when it stays silent on purpose.", exit{statusCannot, "there is no such rule"}),
+		Short:   "show a rule: what should hold, why, and when it stays silent",
+		Long:    exits("Show a rule: what should hold, why, what to do, and when it stays silent on purpose.", exit{statusCannot, "there is no such rule"}),
 		Example: "  firstfix rules show smsprompt",
 		Args:    cobra.MinimumNArgs(1),
 		RunE: func(_ *cobra.Command, names []string) error {
@@ -109,19 +109,25 @@ func showRule(w io.Writer, r *rulebook.Rule) {
 	fmt.Fprintf(w, "Source: %s\n", strings.Join(r.Cites, "; "))
 }
 
+// ruleJSON is a rule in docs/formats/rules.schema.json.
+type ruleJSON struct {
+	Name     string   `json:"rule"`
+	Title    string   `json:"title"`
+	Severity string   `json:"severity"`
+	Doc      string   `json:"doc"`
+	Silent   string   `json:"silent"`
+	Remedy   string   `json:"remedy"`
+	Cites    []string `json:"cites"`
+}
+
+func newRuleJSON(r *rulebook.Rule) ruleJSON {
+	return ruleJSON{r.Name, r.Title, r.Severity.String(), strings.TrimSpace(r.Doc), strings.TrimSpace(r.Silent), strings.TrimSpace(r.Remedy), r.Cites}
+}
+
 func writeRulesJSON(w io.Writer, list []*rulebook.Rule) error {
-	type ruleJSON struct {
-		Name     string   `json:"rule"`
-		Title    string   `json:"title"`
-		Severity string   `json:"severity"`
-		Doc      string   `json:"doc"`
-		Silent   string   `json:"silent"`
-		Remedy   string   `json:"remedy"`
-		Cites    []string `json:"cites"`
-	}
 	out := make([]ruleJSON, 0, len(list))
 	for _, r := range list {
-		out = append(out, ruleJSON{r.Name, r.Title, r.Severity.String(), strings.TrimSpace(r.Doc), strings.TrimSpace(r.Silent), strings.TrimSpace(r.Remedy), r.Cites})
+		out = append(out, newRuleJSON(r))
 	}
 	return writeJSON(w, out)
 }

@@ -159,6 +159,21 @@ func TestHealthyDialogues(t *testing.T) {
 	}
 }
 
+// TestCheckMasksItself: rules about what a recording gives away are for the
+// recordings of others. A check masks its own as it is written.
+func TestCheckMasksItself(t *testing.T) {
+	for _, r := range All {
+		if r.Name != "secretsinlog" && r.Name != "identitiesinlog" {
+			continue
+		}
+		talk := readTalk(t, filepath.Join(r.Name, "testdata", "fires.talk"))
+		talk.Info.Kind = "check"
+		for _, f := range judge([]*rulebook.Rule{r}, talk.Info, talk.Records) {
+			t.Errorf("%s fires in a check: %s", r.Name, f.Message)
+		}
+	}
+}
+
 // TestListEqualsFolders compares the list with the folders beside it.
 func TestListEqualsFolders(t *testing.T) {
 	entries, err := os.ReadDir(".")
@@ -233,6 +248,7 @@ func TestDocIsFresh(t *testing.T) {
 func printed() []byte {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, "# Rules\n\nPrinted from the rules by `go test ./internal/judge/rules -run DocIsFresh -update`; do not edit.\n\n")
+	fmt.Fprintf(&b, "`firstfix rules explain NAME` shows each with a small dialogue before and after.\n\n")
 	fmt.Fprintf(&b, "An *error* does not work like this, a *warning* will bite some day, a *note* is worth knowing.\n\n| rule | severity | what is wrong |\n| --- | --- | --- |\n")
 	for _, r := range All {
 		fmt.Fprintf(&b, "| [%s](#%s) | %s | %s |\n", r.Name, r.Name, r.Severity, r.Title)
