@@ -5,9 +5,21 @@ import (
 
 	"firstfix/internal/talk/capture"
 	"firstfix/internal/talk/dialogue"
+	"firstfix/internal/when"
 	"firstfix/internal/wire/at"
 	"firstfix/internal/wire/nmea"
 )
+
+// Busy says whether a command that was sent before an instant may still be worked on:
+// it is open, and its own limit has not passed.
+func (p *Pass) Busy(now when.Instant) bool {
+	for _, o := range p.Open() {
+		if o.AskedAt < now && now.Sub(o.AskedAt) < Limit(o.Parsed) && len(o.Parsed.Commands) > 0 {
+			return true
+		}
+	}
+	return false
+}
 
 // Silence is a row of commands without any answer, behind ones that had answers.
 type Silence struct {
@@ -42,6 +54,9 @@ func (p *Pass) OnSilence(count int, span time.Duration, f func(s *Silence)) {
 				s.Before = x
 			}
 			return
+		}
+		if p.Busy(x.AskedAt) {
+			return // something slow is under way: nobody can expect an answer
 		}
 		if s.Count == 0 {
 			s.First = x

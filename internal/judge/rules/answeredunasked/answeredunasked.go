@@ -26,7 +26,7 @@ every port that looks like a module and ask it a dozen things; a second program 
 take each other's answers and change each other's settings, now and then, so that it looks like a weak module.`,
 	Silent: `
 Reports, which come unasked by their nature. The late answer to a question that was given up within the last five
-minutes. One such line. The directions of the recording were guessed, or its times are not known: then the questions may
+minutes. One such line, or the same one again and again, as some modules report by themselves. The directions of the recording were guessed, or its times are not known: then the questions may
 not have been copied.`,
 	Remedy: `Find the other talker: list the programs that hold the port, switch off automatic probing for it, open it exclusively, and look for a second wire at the module's input.`,
 	Watch:  watch,
@@ -43,6 +43,7 @@ func watch(p *rulebook.Pass) {
 	}
 	asked := map[string]when.Instant{} // by name, when last asked; as many as there are commands
 	var first dialogue.Line
+	var firstName string
 	count, commands := 0, 0
 	p.OnAsked(func(x *dialogue.Exchange) {
 		commands++
@@ -66,8 +67,11 @@ func watch(p *rulebook.Pass) {
 		if t, ok := asked[name]; ok && l.Began.Sub(t) <= late {
 			return
 		}
+		if count > 0 && name == firstName && a.Name != "" {
+			return // some modules report one thing by themselves
+		}
 		if count++; count == 1 {
-			first = l
+			first, firstName = l, name
 		}
 		if count == enough {
 			p.Report(fmt.Sprintf("%s came, and this controller had not asked; before it %s", strings.TrimSpace(l.Text), strings.TrimSpace(first.Text)), p.See(l, "nobody here asked"), p.See(first, "the first of them"))

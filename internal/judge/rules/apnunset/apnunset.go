@@ -52,7 +52,7 @@ func watch(p *rulebook.Pass) {
 				continue
 			}
 			named = true // said
-			message := fmt.Sprintf("%s failed with %s and no access point name was ever set", rulebook.Name(c), rulebook.Failure(x.Result))
+			message := fmt.Sprintf("%s failed with %s and this recording never sets or reads an access point name", rulebook.Name(c), rulebook.Failure(x.Result))
 			more := []finding.Evidence{p.See(x.Final, "refused")}
 			if !empty.IsZero() {
 				message = fmt.Sprintf("%s failed with %s and the access point name is empty", rulebook.Name(c), rulebook.Failure(x.Result))

@@ -19,17 +19,17 @@ var Rule = &rulebook.Rule{
 	Severity: finding.Warning,
 	Cites:    []string{"V.250, 6.3.6 (H)", "3GPP TS 27.007, 6.5 (+CHUP), 7.18 (+CLCC; from memory)"},
 	Doc: `
-A call was taken or dialled, and minutes later nothing has ended it. Some modules say nothing when the other side hangs up, so the program must
+A call was taken or dialled, and half an hour later nothing has ended it. Some modules say nothing when the other side hangs up, so the program must
 look (AT+CLCC) or hang up by itself. An open call is paid for by the minute, keeps the line busy for the next one, and stops data on many
 modules.`,
 	Silent: `
-ATH, AT+CHUP, NO CARRIER or BUSY came; less than five minutes or fewer than three commands passed.`,
+ATH, AT+CHUP, NO CARRIER or BUSY came; less than half an hour or fewer than three commands passed.`,
 	Remedy: `End every call with ATH after a time of its own, and look with AT+CLCC whether it is really over.`,
 	Watch:  watch,
 }
 
 const (
-	long     = 5 * time.Minute
+	long     = 30 * time.Minute
 	commands = 3
 )
 

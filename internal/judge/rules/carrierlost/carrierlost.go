@@ -24,7 +24,8 @@ CONNECT only says that the module takes data now. What follows is the negotiatio
 it (name, password, session number, kind of address) it hangs up: NO CARRIER within seconds. When the controller says nothing
 after CONNECT, the module gives up as well.`,
 	Silent: `
-More than ten seconds later; the controller had left data state itself. Times are not known: then only a CONNECT that is followed
+More than ten seconds later; the controller had left data state itself. Connections to a server by a maker's command,
+which the server may end when it has answered. Times are not known: then only a CONNECT that is followed
 by nothing but NO CARRIER counts.`,
 	Remedy: `Check the access point name, the kind of authentication and the number in *99***1#, and look which packet was the last one answered.`,
 	Watch:  watch,
@@ -38,6 +39,9 @@ func watch(p *rulebook.Pass) {
 	p.OnAnswered(func(x *dialogue.Exchange) {
 		if x.Result.Kind == at.Connect {
 			connect, left, data = x, false, 0
+			if c, ok := x.Parsed.Find("D"); !x.Is("+CGDATA") && (!ok || !strings.HasPrefix(c.Value, "*99")) {
+				connect = nil // a connection to a server, which may be over in a second
+			}
 		} else if x.Outcome == dialogue.Finished {
 			connect = nil
 		}

@@ -23,8 +23,9 @@ Networks end sessions: after hours without traffic, once a day, at a change of c
 DEACT) and its address is gone. A program that goes on opening connections, without opening the session first, fails for ever.
 After two failures on one level go one level down: connection, session, attach, radio.`,
 	Silent: `
-The session was opened again, by the program or by the module (+CGEV: … ACT), or the program signed off. Fewer than five commands
-and less than five minutes after the end.`,
+The session was opened again, by the program or by the module (+CGEV: … ACT), or the program signed off. Fewer than two commands
+that need it failed: a session that is opened only when it is wanted may well be closed. Fewer than five commands or less
+than five minutes after the end.`,
 	Remedy: `Switch the reports on (AT+CGEREP=2), and on a lost session run AT+CGACT=1,1 and AT+CGPADDR before the next connection.`,
 	Watch:  watch,
 }
@@ -32,17 +33,18 @@ and less than five minutes after the end.`,
 const (
 	patience = 5 * time.Minute
 	commands = 5
+	fails    = 2
 )
 
 func watch(p *rulebook.Pass) {
 	var ended dialogue.Line
-	count := 0
+	count, failed := 0, 0
 	p.OnReport("+CGEV", func(l, _ dialogue.Line, _ at.Answer) {
 		text := l.Text
 		switch {
 		case strings.Contains(text, "DEACT"), strings.Contains(text, "DETACH"):
 			if strings.Contains(text, "NW ") {
-				ended, count = l, 0
+				ended, count, failed = l, 0, 0
 			}
 		case strings.Contains(text, "ACT"):
 			ended = dialogue.Line{}
@@ -62,7 +64,12 @@ func watch(p *rulebook.Pass) {
 			}
 		}
 		count++
-		if count < commands || p.TimesKnown() && x.AskedAt.Sub(ended.Began) < patience {
+		if n := len(x.Parsed.Commands); n > 0 && x.Result.Failed() {
+			if _, known := at.Lookup(x.Parsed.Commands[n-1].Name); !known { // a maker's way to use the session
+				failed++
+			}
+		}
+		if failed < fails || count < commands || p.TimesKnown() && x.AskedAt.Sub(ended.Began) < patience {
 			return
 		}
 		message := fmt.Sprintf("%d commands since the network ended the session, and none opens it again", count)

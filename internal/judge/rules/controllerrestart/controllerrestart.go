@@ -21,8 +21,8 @@ The set-up begins from the top in the middle of a command, and the module has fo
 that started anew. When that happens within seconds of a command that makes the radio send, both hang on one source:
 the burst pulls it down, the module survives and the controller, or its regulator, does not.`,
 	Silent: `
-The module started anew as well; nothing that makes the radio send was under way, or for more than 10 s, or for exactly as long as before, which is the business of watchdogshort; the
-controller's commands do not show that its set-up runs again. A set-up that runs again between two commands may be
+The module started anew as well; nothing that makes the radio send was under way, or for more than 10 s, or for whole seconds or exactly as long as before, as a time limit does it,
+which is the business of watchdogshort; the controller's commands do not show that its set-up runs again. A set-up that runs again between two commands may be
 on purpose.`,
 	Remedy: `Give controller and module separate regulators with capacitors on both sides, and let the firmware send the reason of its last reset at every start.`,
 	Watch:  watch,
@@ -31,6 +31,7 @@ on purpose.`,
 const (
 	window = 10 * time.Second       // see the rule restartload
 	even   = 200 * time.Millisecond // see the rule watchdogshort
+	round  = 50 * time.Millisecond  // so near to whole seconds is a time limit, no fall
 )
 
 func watch(p *rulebook.Pass) {
@@ -51,7 +52,7 @@ func watch(p *rulebook.Pass) {
 		name, message := rulebook.LineName(x), ""
 		if p.TimesKnown() {
 			waited := a.Line.Began.Sub(since)
-			same := count > 0 && (waited-before).Abs() <= even
+			same := count > 0 && (waited-before).Abs() <= even || (waited-waited.Round(time.Second)).Abs() <= round
 			if before = waited; waited > window || same {
 				return
 			}

@@ -26,7 +26,8 @@ and nothing is echoed. Then the other direction is broken: the controller's leve
 wire is loose, its pin is set to something else, or the module listens on another port. A module that sleeps with its
 receiver off looks like this too, until its wake line is pulled.`,
 	Silent: `
-Nothing comes at all: wentsilent or noanswer. Fewer than five commands or less than 20 s of them.`,
+Nothing comes at all: wentsilent or noanswer. Fewer than five commands or less than 20 s of them. A slow command is
+still being worked on, as a search for operators.`,
 	Remedy: `Look at the controller's line at the module's pin with a scope: does it swing from under 0.2 V to the module's own IO voltage? Then look at the wake line and the flow control.`,
 	Watch:  watch,
 }
@@ -58,6 +59,9 @@ func watch(p *rulebook.Pass) {
 		if x.Outcome == dialogue.Finished || x.Echoed || len(x.Info) > 0 || x.Ending == "" {
 			reset()
 			return
+		}
+		if p.Busy(x.AskedAt) {
+			return // something slow is under way
 		}
 		if count == 0 {
 			first = x.Command

@@ -24,7 +24,7 @@ Between a device and its server stands the operator's address translator. It for
 minutes, and tells nobody. The module takes the next report, says OK, and it goes nowhere; the program believes itself connected.
 Before the pause the server answered, after it never.`,
 	Silent: `
-The server answers after the pause; it never answered before either; the pause was shorter than two and a half minutes. The
+The server answers after the pause; it did not answer each piece before either; the pause was shorter than two and a half minutes. The
 program left data state.`,
 	Remedy: `Send something small more often than every two minutes, or close the connection after each report; wait for the server's answer and connect anew when it does not come.`,
 	Watch:  watch,
@@ -34,6 +34,7 @@ const (
 	pause   = 150 * time.Second
 	patient = 15 * time.Second // an answer takes less
 	enough  = 2
+	habit   = 2 // pieces that were answered before the pause, each
 )
 
 func watch(p *rulebook.Pass) {
@@ -43,20 +44,27 @@ func watch(p *rulebook.Pass) {
 	var last, sent, heard dialogue.Line // of data: the last piece, the first one sent after a pause, the last one received
 	var idle time.Duration
 	count, said := 0, false
+	answered, ignored := 0, 0 // pieces sent so far, before the pause
 	p.OnAnswered(func(x *dialogue.Exchange) {
 		if x.Result.Kind == at.Connect {
-			last, sent, heard, count = dialogue.Line{}, dialogue.Line{}, dialogue.Line{}, 0
+			last, sent, heard, count, answered, ignored = dialogue.Line{}, dialogue.Line{}, dialogue.Line{}, 0, 0, 0
 		}
 	})
 	p.OnData(func(l dialogue.Line) {
 		before := last
 		last = l
 		if l.From == capture.Module {
+			if before.From == capture.Controller {
+				answered++
+			}
 			heard, sent, count = l, dialogue.Line{}, 0
 			return
 		}
-		if heard.IsZero() || strings.Contains(l.Text, "+++") {
-			return
+		if before.From == capture.Controller && sent.IsZero() {
+			ignored++
+		}
+		if answered < habit || ignored > 0 || strings.Contains(l.Text, "+++") {
+			return // its answers are no habit
 		}
 		if gap := l.Began.Sub(before.At); sent.IsZero() && gap >= pause {
 			sent, idle, count = l, gap, 0

@@ -22,8 +22,8 @@ The service centre keeps a text for a device that is out of reach, for a day by 
 in the morning opens the barn at night. Every text carries the time at which the centre took it; compare it with the clock before acting,
 and send commands with a short validity (AT+CSMP=17,11,0,0 is one hour).`,
 	Silent: `
-The text is younger than ten minutes, or was not acted on within a minute; no clock is known: neither the receiver's, nor a set +CCLK, nor the
-recording's own.`,
+The text is younger than ten minutes, or was not acted on within a minute; no clock is known that can be trusted: the receiver's,
+or +CCLK or the recording's own where an earlier text fitted it, which proves its zone.`,
 	Remedy: `Refuse texts older than ten minutes by their stamp (answer "too late"), and send commands with a validity of an hour or less.`,
 	Watch:  watch,
 }
@@ -32,10 +32,12 @@ const (
 	late    = 10 * time.Minute
 	tooLate = 30 * 24 * time.Hour // no centre keeps a text so long: a clock is wrong then
 	answers = 60 * time.Second    // see the rule textloop
+	fresh   = 3 * time.Minute     // a text is seldom longer on its way
 )
 
 func watch(p *rulebook.Pass) {
 	clock := p.WatchClock()
+	proved := map[string]bool{"the receiver": true} // clocks that fitted a fresh text: their zone is right
 	var in *witness.Message
 	var age time.Duration
 	var by string
@@ -47,7 +49,9 @@ func watch(p *rulebook.Pass) {
 			if !ok || !known || m.Party == "" {
 				return
 			}
-			if age = now.Sub(stamp); age >= late && age <= tooLate {
+			age = now.Sub(stamp)
+			proved[clockOf] = proved[clockOf] || age.Abs() <= fresh
+			if age >= late && age <= tooLate && proved[clockOf] {
 				in, by = m, clockOf
 			}
 			return

@@ -21,12 +21,12 @@ Each message that arrived and was read stays in its place until somebody deletes
 fifty. When the last place is taken nothing arrives any more, without a word, weeks after the bench test was passed. The network keeps
 what does not fit for some days and then throws it away.`,
 	Silent: `
-Something was deleted; fewer than five messages arrived and were read; the same places are used again.`,
+Something was deleted; fewer than ten messages arrived and were read; the same places are used again.`,
 	Remedy: `Delete each message when it was handled (AT+CMGD=<index>), and clean the store at every start.`,
 	Watch:  watch,
 }
 
-const enough = 5
+const enough = 10
 
 func watch(p *rulebook.Pass) {
 	highest, climbs := 0, 0

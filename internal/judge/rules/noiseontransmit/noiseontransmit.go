@@ -3,10 +3,13 @@ package noiseontransmit
 
 import (
 	"fmt"
+	"time"
 
 	"firstfix/internal/judge/finding"
 	"firstfix/internal/judge/rulebook"
+	"firstfix/internal/judge/witness"
 	"firstfix/internal/talk/dialogue"
+	"firstfix/internal/when"
 	"firstfix/internal/wire/nmea"
 )
 
@@ -23,7 +26,7 @@ What gives it away is the time: damage while the radio sends, none in between. A
 know when the radio sends.`,
 	Silent: `
 Damage outside those times too; fewer than three damaged lines; less than a minute, or less than twenty good sentences
-or answers, without the radio. Times are not known.`,
+or answers, without the radio. Bytes within three seconds of a start of the module belong to the start. Times are not known.`,
 	Remedy: `Move antenna and antenna lead away from the data wires, keep these short, add ferrites and small capacitors at the pins, and give the receiver its own ground.`,
 	Watch:  watch,
 }
@@ -31,6 +34,8 @@ or answers, without the radio. Times are not known.`,
 const (
 	enough = 3
 	calm   = 20 // good lines outside the times of sending
+
+	ofStart = 3 * time.Second // bytes that fit nothing so near to a start belong to it
 )
 
 func watch(p *rulebook.Pass) {
@@ -40,6 +45,8 @@ func watch(p *rulebook.Pass) {
 	radio := p.WatchTransmissions()
 	bad, badOutside, good, said := 0, 0, 0, false
 	var first dialogue.Line
+	var last [enough]dialogue.Line // the last ones
+	var start when.Instant
 	var during string
 	damaged := func(l dialogue.Line) {
 		what, sending := radio.At(l.Began)
@@ -47,9 +54,13 @@ func watch(p *rulebook.Pass) {
 			badOutside++
 			return
 		}
+		if l.Began.Sub(start) <= ofStart && start > 0 {
+			return
+		}
 		if bad == 0 {
 			first, during = l, what
 		}
+		last[bad%enough] = l
 		bad++
 	}
 	look := func() {
@@ -64,6 +75,12 @@ func watch(p *rulebook.Pass) {
 			good++
 		}
 	}
+	p.OnRestart(func(r witness.Restart) { // a start makes noise of its own
+		start = r.At
+		for bad > 0 && r.At.Sub(last[(bad-1)%enough].Began) <= ofStart {
+			bad--
+		}
+	})
 	p.OnGarbled(damaged)
 	p.OnSentence(func(l dialogue.Line, s *nmea.Sentence) {
 		switch {

@@ -24,7 +24,7 @@ battery and, where the network is asked, makes the operator block the card. Afte
 happen: another question (AT+CEER, AT+CPIN?, AT+CREG?), a longer pause, the radio off and on, a restart, and in the end sleep.`,
 	Silent: `
 Questions, with which one waits for a state; commands that ask the network for a session or an operator, which attemptrate
-counts; a PIN, which fewtries counts. Fewer than ten equal failures in a row.`,
+counts; a PIN, which fewtries counts; reading a place of the store that is still empty. Fewer than ten equal failures in a row.`,
 	Remedy: `After three equal failures climb a ladder: ask why, wait longer each time, AT+CFUN=4 and 1, restart, supply off, long sleep; count and report each step.`,
 	Watch:  watch,
 }
@@ -32,7 +32,7 @@ counts; a PIN, which fewtries counts. Fewer than ten equal failures in a row.`,
 const enough = 10
 
 // elsewhere are commands whose repeated failure other rules report.
-var elsewhere = []string{"+CGATT", "+CGACT", "+CGDATA", "+COPS", "+CPIN"}
+var elsewhere = []string{"+CGATT", "+CGACT", "+CGDATA", "+COPS", "+CPIN", "+CMGR"}
 
 func watch(p *rulebook.Pass) {
 	type row struct {

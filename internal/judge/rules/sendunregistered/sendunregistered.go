@@ -8,6 +8,7 @@ import (
 	"firstfix/internal/judge/rulebook"
 	"firstfix/internal/judge/witness"
 	"firstfix/internal/talk/dialogue"
+	"firstfix/internal/wire/at"
 )
 
 // Rule is listed in judge/rules.
@@ -21,7 +22,8 @@ The module had said that it has no network, and the program sent all the same. T
 text is lost unless somebody keeps it, and the log shows a failed text where the cause is the network. Look at the last
 registration before each send, and put what cannot go into a queue.`,
 	Silent: `
-Any of +CREG, +CGREG and +CEREG says registered; nothing was said about it; the text was taken.`,
+Any of +CREG, +CGREG and +CEREG says registered; nothing was said about it; the text was taken, or refused
+for a reason of the module's own.`,
 	Remedy: `Send only after +CREG, +CGREG or +CEREG said 1 or 5; otherwise keep the text in a queue and wait for the report that says so.`,
 	Watch:  watch,
 }
@@ -43,6 +45,9 @@ func watch(p *rulebook.Pass) {
 		}
 		if last.Line.IsZero() {
 			return
+		}
+		if code := rulebook.Code(x.Result); x.Result.Kind == at.CMSError && code >= 300 && code != 331 && code != 332 && code != 500 {
+			return // the module itself refused, for another reason
 		}
 		said++
 		message := fmt.Sprintf("%s was sent though %s had said %d", rulebook.LineName(x), last.Command, last.Stat)

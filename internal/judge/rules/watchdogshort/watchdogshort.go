@@ -1,4 +1,4 @@
-// Package watchdogshort reports a controller that restarts at the same moment of a long wait.
+// Package watchdogshort reports a controller that begins from the top at the same moment of a long wait.
 package watchdogshort
 
 import (
@@ -13,13 +13,14 @@ import (
 // Rule is listed in judge/rules.
 var Rule = &rulebook.Rule{
 	Name:     "watchdogshort",
-	Title:    "the controller restarts at the same moment of a long wait",
+	Title:    "the controller begins from the top at the same moment of a long wait",
 	Severity: finding.Error,
 	Cites:    []string{"common practice, no source (watchdogs of small controllers end at 8 s and less)", "V.250, 5.6 (a command may take its time)"},
 	Doc: `
 Every time the controller waits for a slow command, it starts from the top, and always after the same number of
 seconds: 8.0, 8.0, 8.0. That is no supply, which would vary with the signal; it is a watchdog that nobody feeds while
-the program waits. Many small controllers allow 8 s at most, and registering or sending may take minutes.`,
+the program waits, or a time limit of the program's own after which it gives everything up. Many small controllers
+allow 8 s at most, and registering or sending may take minutes.`,
 	Silent: `
 The waits differ by more than a fifth of a second, as they do when a supply gives way; a wait under a second; a single
 time. The module started anew.`,

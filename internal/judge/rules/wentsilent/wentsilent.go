@@ -23,7 +23,7 @@ stuck after an overrun: a second listener on the module's line tells. Repeating 
 	Silent: `
 The module still speaks by itself: then it does not hear, and deafmodule says so. A command that only its maker knows was
 the last to be answered: it may have been the way to switch off. Less than 20 s, or less than the first command's own
-limit. Times are not known.`,
+limit; a slow command is still being worked on. Times are not known.`,
 	Remedy: `Climb a ladder: ESC and AT, then AT+CFUN=1,1, then the reset line, then the supply off for 10 s, each once, with growing pauses; count every step.`,
 	Watch:  watch,
 }

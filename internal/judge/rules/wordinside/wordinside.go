@@ -22,7 +22,8 @@ A message says "all OK here", an operator is called "OKTEL", a file is named ERR
 anywhere in what has come takes that for the final result and sends its next command into the middle of the answer. The
 same program then finds the real OK and takes it for the answer to the next command, and everything is off by one.`,
 	Silent: `
-The next command came after the final result; the line in question is the result itself; no word of the kind is in it.`,
+The next command came after the final result; the line in question is the result itself; no word of the kind is in it. Times are not
+known.`,
 	Remedy: `Compare whole lines: a result is a line that is OK, ERROR or begins with +CME ERROR: or +CMS ERROR:, and nothing else.`,
 	Watch:  watch,
 }
@@ -30,6 +31,9 @@ The next command came after the final result; the line in question is the result
 const atOnce = 300 * time.Millisecond // the next command follows the word within it; our estimate
 
 func watch(p *rulebook.Pass) {
+	if !p.TimesKnown() {
+		return // in a pasted window the result may only not have been copied
+	}
 	said := false
 	p.OnAsked(func(x *dialogue.Exchange) {
 		open := p.Open()
@@ -50,7 +54,7 @@ func watch(p *rulebook.Pass) {
 			word = "ERROR"
 		}
 		trimmed := strings.TrimSpace(last.Text)
-		if !strings.Contains(trimmed, word) || trimmed == word || p.TimesKnown() && x.Command.Began.Sub(last.At) > atOnce {
+		if !strings.Contains(trimmed, word) || trimmed == word || x.Command.Began.Sub(last.At) > atOnce {
 			return
 		}
 		said = true

@@ -23,7 +23,7 @@ var Rule = &rulebook.Rule{
 The receiver says UTC. A text with 11:15 while the receiver says 10:15 was moved by an hour, and nothing in it says so: the reader, or the server,
 moves it again, and in spring and autumn all of it is off by one hour more. Send UTC with a Z behind it and let the reader's side convert.`,
 	Silent: `
-The time agrees with UTC; the text names a zone (Z, UTC, GMT, +01); the difference is not whole hours, so it is another time; no fix
+The time agrees with UTC; the text holds no position, or names a zone (Z, UTC, GMT, +01); the difference is not whole hours, so it is another time; no fix
 with a time in the last minute.`,
 	Remedy: `Send the receiver's own UTC with a Z (10:15:30Z) and convert where a person reads.`,
 	Watch:  watch,
@@ -42,9 +42,9 @@ func watch(p *rulebook.Pass) {
 		return
 	}
 	said := false
-	p.OnMessage(func(m *witness.Message) {
-		e := p.Known().LastEpoch()
-		if said || !m.Out || e == nil || m.Line.Began.Sub(e.At) > fresh || !strings.Contains(m.Body, ":") {
+	p.OnPosition(func(s *witness.SentPosition) {
+		m, e := s.Message, p.Known().LastEpoch()
+		if said || m == nil || e == nil || m.Line.Began.Sub(e.At) > fresh || !strings.Contains(m.Body, ":") {
 			return
 		}
 		utc, ok := e.Fix.TimeOfDay.Get()
