@@ -28,6 +28,7 @@ var commands = []func(*streams) *cobra.Command{
 	worldCommand,
 	rulesCommand,
 	causesCommand,
+	scoreCommand,
 }
 
 func main() {

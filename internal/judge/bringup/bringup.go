@@ -88,7 +88,7 @@ func (f *Facts) Chain() []verdict.Link {
 	links := make([]verdict.Link, 0, len(Checks))
 	for _, c := range Checks {
 		j := f.uncertain(c.Link, f.spoilt(c, c.Verdict(f)))
-		if f.Walk != nil && j.State == verdict.NotShown && !f.Walk.Asked[c.Link] {
+		if f.Walk != nil && (j.State == verdict.NotShown || j.State == verdict.Weak) && !f.Walk.Asked[c.Link] {
 			if broken, ok := f.Walk.NotReached[c.Link]; ok {
 				j = Judgement{State: verdict.NotReached, Says: broken + " comes before it and is broken"}
 			}

@@ -74,6 +74,12 @@ func (q *Questions) listen() *procedure.Procedure {
 	if q.Asked(Network) && judgeSimcard(q.Facts).State != verdict.Broken {
 		steps = append(steps, try("AT"+orElse(q.Facts.Network.Command, "+CREG")+"?"))
 	}
+	// Where the card keeps the network from being tried, its level still tells of the other
+	// antenna. Twice only: a module without a card may not tell it at all.
+	if !q.Asked(Network) && q.Done["level alone"] < 2 {
+		q.Done["level alone"]++
+		steps = append(steps, try("AT+CSQ"))
+	}
 	if q.Asked(Card) && q.Round%2 == 1 && q.Facts.Card.Ready.Is() {
 		steps = append(steps, try("AT+CPIN?"))
 	}
