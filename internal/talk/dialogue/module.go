@@ -189,6 +189,11 @@ func (a *Assembler) moduleLine(l Line, blanks int) {
 
 // separate takes noise and glued sentences off a line. False: nothing is left.
 func (a *Assembler) separate(l Line) (Line, bool) {
+	if n := trailingNULs(l.Text); n > 0 {
+		junk := l
+		l.Text, junk.Text = l.Text[:len(l.Text)-n], l.Text[len(l.Text)-n:]
+		a.garbled(junk)
+	}
 	if n := leadingNoise(l.Text); n > 0 {
 		junk := l
 		junk.Text, l.Text = l.Text[:n], l.Text[n:]

@@ -147,6 +147,16 @@ func leadingNoise(t string) int {
 	return n
 }
 
+// trailingNULs returns how many NUL bytes stand behind an otherwise clean line: a
+// line that idles low, or a program that logs its whole buffer, adds them.
+func trailingNULs(t string) int {
+	clean := strings.TrimRight(t, "\x00")
+	if clean == t || noisy(clean[leadingNoise(clean):]) || len(clean) < 2 {
+		return 0
+	}
+	return len(t) - len(clean)
+}
+
 // isSentence says whether a line is a GNSS sentence, whole or broken.
 func isSentence(t string) bool {
 	if len(t) < 3 || t[0] != '$' && t[0] != '!' {
