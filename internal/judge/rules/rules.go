@@ -20,6 +20,7 @@ import (
 	"firstfix/internal/judge/rules/atindata"
 	"firstfix/internal/judge/rules/attemptrate"
 	"firstfix/internal/judge/rules/autoanswer"
+	"firstfix/internal/judge/rules/backfed"
 	"firstfix/internal/judge/rules/bareerror"
 	"firstfix/internal/judge/rules/batterylife"
 	"firstfix/internal/judge/rules/batteryloop"
@@ -77,6 +78,7 @@ import (
 	"firstfix/internal/judge/rules/hemisphere"
 	"firstfix/internal/judge/rules/identitiesinlog"
 	"firstfix/internal/judge/rules/impossiblejump"
+	"firstfix/internal/judge/rules/keepalivemissed"
 	"firstfix/internal/judge/rules/keptlong"
 	"firstfix/internal/judge/rules/knots"
 	"firstfix/internal/judge/rules/latetext"
@@ -90,6 +92,7 @@ import (
 	"firstfix/internal/judge/rules/manualoperator"
 	"firstfix/internal/judge/rules/mergedsentences"
 	"firstfix/internal/judge/rules/missingend"
+	"firstfix/internal/judge/rules/namesfail"
 	"firstfix/internal/judge/rules/neveraccepted"
 	"firstfix/internal/judge/rules/neverdeleted"
 	"firstfix/internal/judge/rules/neverregisters"
@@ -211,6 +214,7 @@ var All = []*rulebook.Rule{
 	offunasked.Rule,
 	controllerrestart.Rule,
 	watchdogshort.Rule,
+	backfed.Rule,
 	// line
 	wrongspeed.Rule,
 	lineend.Rule,
@@ -296,6 +300,8 @@ var All = []*rulebook.Rule{
 	contentlength.Rule,
 	uploadrefused.Rule,
 	offtoosoon.Rule,
+	namesfail.Rule,
+	keepalivemissed.Rule,
 	// calls
 	datacall.Rule,
 	noclip.Rule,

@@ -259,3 +259,25 @@ func printed() []byte {
 	}
 	return b.Bytes()
 }
+
+// TestCoverageIsWhole holds docs/coverage.md to the list: it names every rule, and
+// nothing that is none.
+func TestCoverageIsWhole(t *testing.T) {
+	text, err := os.ReadFile("../../../docs/coverage.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	named := map[string]bool{}
+	for _, m := range regexp.MustCompile("`([a-z0-9]+)`").FindAllStringSubmatch(string(text), -1) {
+		named[m[1]] = true
+	}
+	for _, r := range All {
+		if !named[r.Name] {
+			t.Errorf("docs/coverage.md does not say which fault %s is about", r.Name)
+		}
+		delete(named, r.Name)
+	}
+	for name := range named {
+		t.Errorf("docs/coverage.md names %q, which is no rule", name)
+	}
+}
