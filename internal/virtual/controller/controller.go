@@ -128,13 +128,14 @@ type Core struct {
 	slept      Cycle  // when the clock of the peripherals stopped
 	causes     [4]int // resets so far, by the bits of MCUSR
 
-	out      []Event
-	noted    map[noteKey]bool
-	stop     Stop
-	touched  uint64 // counts what a wait must not do; see idle.go
-	progress Cycle  // when something last happened that the outside could see
-	lives    lives
-	idle     idle
+	out        []Event
+	noted      map[noteKey]bool
+	stop       Stop
+	touched    uint64 // counts what a wait must not do; see idle.go
+	stallAfter Cycle  // without progress
+	progress   Cycle  // when something last happened that the outside could see
+	lives      lives
+	idle       idle
 
 	// Counts for the curious and for benchmarks.
 	Skipped Cycle // cycles that were jumped over
@@ -152,6 +153,10 @@ func New(p *Part, opts Options) *Core {
 		opts.StallMS = usualStallMS
 	}
 	c := &Core{part: p, opts: opts, supplyMV: opts.SupplyMV, ramEnd: p.RAMEnd(), ramStart: p.RAMStart, ramSize: p.RAMBytes, noted: map[noteKey]bool{}}
+	c.stallAfter = Never
+	if opts.StallMS > 0 {
+		c.stallAfter = c.cyclesOf(opts.StallMS)
+	}
 	c.flash = make([]uint16, p.FlashBytes/2)
 	for i := range c.flash {
 		c.flash[i] = 0xFFFF
@@ -238,6 +243,9 @@ func (c *Core) InstantOf(n Cycle) when.Instant {
 	return when.Instant(seconds)*when.Second + when.Instant(rest*1e9/c.opts.ClockHz)
 }
 
+// BitCycles is the length of a bit at a speed, for [Framing].
+func (c *Core) BitCycles(baud float64) float64 { return c.opts.ClockHz / baud }
+
 func (c *Core) cyclesOf(ms float64) Cycle { return Cycle(ms * c.opts.ClockHz / 1000) }
 
 // Run lets the controller live up to a cycle and appends what its pins did and what
@@ -273,7 +281,7 @@ func (c *Core) run(until Cycle, fill int, out []Event) (Stop, []Event) {
 		default:
 			c.hurry(min(until, c.next))
 		}
-		if c.cycle-c.progress > c.stallLimit() && !c.stopped {
+		if c.cycle-c.progress > c.stallAfter && !c.stopped {
 			c.stall()
 		}
 	}
@@ -288,18 +296,11 @@ func (c *Core) run(until Cycle, fill int, out []Event) (Stop, []Event) {
 	return Stop{Why: why, At: c.cycle, PC: c.pc * 2}, out
 }
 
-func (c *Core) stallLimit() Cycle {
-	if c.opts.StallMS < 0 {
-		return Never
-	}
-	return c.cyclesOf(c.opts.StallMS)
-}
-
 // stall says what it has been doing instead of getting on.
 func (c *Core) stall() {
 	doing := ""
 	if r := c.regAt[c.idle.reading]; r.name != "" && c.idle.waiting {
 		doing = ", and it goes on reading " + r.name
 	}
-	c.halt(Stalled, "nothing has left or reached a watched pin for %v s%s,", c.InstantOf(c.stallLimit()), doing)
+	c.halt(Stalled, "nothing has left or reached a watched pin for %v s%s,", c.InstantOf(c.stallAfter), doing)
 }

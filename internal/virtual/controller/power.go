@@ -251,6 +251,7 @@ func (c *Core) wakeUp() {
 	c.asleep = awake
 	c.touched++
 	c.wakeAt = c.cycle + start + wakeCycles
+	c.idle.lookAt = max(c.idle.lookAt, c.wakeAt+lookSlowest) // who sleeps seldom waits in loops
 }
 
 // rest lets time pass while no instruction runs.
