@@ -26,7 +26,7 @@ const (
 	// slowest is where a receiver is taken to move: its speed wanders by some tenths. Our estimate.
 	slowestMPS = 1.0
 
-	maxExamples = 3 // of each reason
+	maxExamples = 3 // of each reason, each with other words
 )
 
 // Meter turns judged sightings into figures. Use [NewMeter].
@@ -112,7 +112,7 @@ func (m *Meter) setApart(j *Judged) {
 			continue
 		}
 		r.Count++
-		if len(r.Examples) < maxExamples {
+		if len(r.Examples) < maxExamples && !r.told(j.Why.Text) {
 			e := Example{Where: j.From.String(), Says: j.Why.Text}
 			if utc, ok := j.UTC.Get(); ok {
 				e.UTC = &utc
@@ -124,6 +124,16 @@ func (m *Meter) setApart(j *Judged) {
 		}
 		return
 	}
+}
+
+// told says that an example says the same already.
+func (r *ApartRow) told(says string) bool {
+	for i := range r.Examples {
+		if r.Examples[i].Says == says {
+			return true
+		}
+	}
+	return false
 }
 
 // String says where a sighting stands: "night.nmea:1201".

@@ -215,3 +215,6 @@ func (w *ClockWatch) byForm() (p Proposal, ok bool) {
 	}
 	return p, false
 }
+
+// Rounds says by how many rounds of 1024 weeks the dates changed within the track.
+func (w *ClockWatch) Rounds() int { return w.rounds }
