@@ -45,7 +45,7 @@ type Options struct {
 	WatchdogOn  bool    // the WDTON fuse
 	SkipNothing bool    // run through every wait
 	Plain       bool    // one instruction at a time, to compare with; implies SkipNothing
-	StallMS     float64 // how long nothing may happen before Run stops; 0: an hour, negative: no limit
+	StallMS     float64 // how long it may run awake with nothing happening before Run stops; 0: an hour, negative: no limit
 }
 
 // Board is how a usual board sets the fuses: 16 MHz crystal, brown-out at 2.7 V,
@@ -180,14 +180,15 @@ func New(p *Part, opts Options) *Core {
 	}
 	c.flags.fill()
 	c.decoder = newDecoder(p)
-	c.predecode()
+	// A zero op is erased flash, and a zero step is left to step.
+	c.plain, c.fast = make([]op, len(c.flash)), new([fastSpan]fastOp)
+	c.plain[0].kind = kEntry
 	c.restart()
 	return c
 }
 
 // predecode decodes the whole flash once.
 func (c *Core) predecode() {
-	c.plain = make([]op, len(c.flash))
 	for pc := range c.plain {
 		c.plain[pc] = c.decoder.at(c.flash, uint32(pc))
 	}

@@ -76,7 +76,6 @@ const (
 // fuse makes the steps of sprint out of single instructions. Every address gets its
 // own step, so a jump into the middle of a group finds the rest of it.
 func (c *Core) fuse() {
-	c.fast = new([fastSpan]fastOp)
 	for pc := range c.plain {
 		c.fast[pc] = c.single(uint32(pc))
 	}

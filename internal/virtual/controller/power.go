@@ -250,6 +250,7 @@ func (c *Core) wakeUp() {
 	}
 	c.asleep = awake
 	c.touched++
+	c.progress = c.cycle // sleeping is no stall
 	c.wakeAt = c.cycle + start + wakeCycles
 	c.idle.lookAt = max(c.idle.lookAt, c.wakeAt+lookSlowest) // who sleeps seldom waits in loops
 }

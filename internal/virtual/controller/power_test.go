@@ -429,6 +429,17 @@ func TestStall(t *testing.T) {
 	}
 }
 
+// TestSleepIsNoStall sleeps in power-down for hours, woken by the watchdog now and then.
+func TestSleepIsNoStall(t *testing.T) {
+	r := sleeper(t, uint8(sleepDown-1), Options{})
+	r.stallAfter = r.cyclesOf(10_000)
+	r.writeIO(r.addrOf("WDTCSR"), watchdogWay|watchdogResets, 0)
+	r.writeIO(r.addrOf("WDTCSR"), watchdogInterrupts|1<<5|1, 0) // 8 s
+	if stop, _ := r.Run(r.CycleAt(3600*when.Second), nil); stop.Final() || r.data[16] < 150 {
+		t.Errorf("%v after %d wakings", stop, r.data[16])
+	}
+}
+
 // TestNotModelled wants each access named once, with the register and the place.
 func TestNotModelled(t *testing.T) {
 	r := newRig(t, Options{})
