@@ -20,6 +20,7 @@ import (
 var commands = []func(*streams) *cobra.Command{
 	checkCommand,
 	driveCommand,
+	listenCommand,
 	reviewCommand,
 	explainCommand,
 	messageCommand,
