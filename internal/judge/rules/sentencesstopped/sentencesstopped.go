@@ -7,9 +7,9 @@ import (
 	"firstfix/internal/judge/finding"
 	"firstfix/internal/judge/rulebook"
 	"firstfix/internal/talk/dialogue"
+	"firstfix/internal/talk/epoch"
 	"firstfix/internal/when"
 	"firstfix/internal/wire/at"
-	"firstfix/internal/wire/nmea"
 )
 
 // Rule is listed in judge/rules.
@@ -31,8 +31,8 @@ again later, as where a log leaves some out, and the module had not started anew
 
 const (
 	least   = time.Minute
-	stream  = 5 * time.Second // sentences of a stream are not further apart (slower ones are no stream)
-	enough  = 5               // sentences that make one
+	stream  = 5 * time.Second // fixes of a stream are not further apart
+	enough  = 3               // fixes, valid or not, that make one
 	meant   = 30 * time.Second
 	command = 3
 )
@@ -41,7 +41,7 @@ func watch(p *rulebook.Pass) {
 	if !p.TimesKnown() {
 		return
 	}
-	var last dialogue.Line
+	var last epoch.Source
 	var order when.Instant = -when.Never
 	var again *dialogue.Exchange // the last command after they stopped
 	row, asked, said := 0, 0, false
@@ -56,14 +56,14 @@ func watch(p *rulebook.Pass) {
 			message += "; the module started anew in between"
 			more = append(more, p.See(r.Line, r.Why))
 		}
-		p.Report(message, p.See(last, "the last sentence"), more...)
+		p.Report(message, p.SeeSource(last, "the last sentence"), more...)
 	}
-	p.OnSentence(func(l dialogue.Line, _ *nmea.Sentence) {
-		if l.Began.Sub(last.At) > stream {
+	p.OnEpoch(func(e *epoch.Epoch) {
+		if e.Began.Sub(last.At) > stream {
 			row = 0
 		}
 		row++
-		last, asked, said, again = l, 0, false, nil
+		last, asked, said, again = e.Sources[len(e.Sources)-1], 0, false, nil
 	})
 	p.OnAsked(func(x *dialogue.Exchange) {
 		for i := range x.Parsed.Commands {
