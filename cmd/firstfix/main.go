@@ -26,6 +26,7 @@ var commands = []func(*streams) *cobra.Command{
 	messageCommand,
 	standinCommand,
 	skyCommand,
+	sheetCommand,
 	worldCommand,
 	rulesCommand,
 	causesCommand,
