@@ -11,8 +11,8 @@
 //
 // # What it leaves to others
 //
-// The controller is virtual/controller, the module virtual/module, and what the module
-// lives through virtual/world. Whether the dialogue makes sense is for those who get
+// The controller is virtual/controller, the module virtual/module, what the module lives
+// through virtual/world; faults of the line other than its speed are the peer's affair. Whether the dialogue makes sense is for those who get
 // what [Board.Run] returns: nothing here judges.
 //
 // # Where to start
@@ -25,7 +25,6 @@ import (
 	"math/rand/v2"
 
 	"firstfix/internal/virtual/controller"
-	"firstfix/internal/virtual/module"
 	"firstfix/internal/when"
 )
 
@@ -38,6 +37,15 @@ type Wiring struct {
 	ModuleOff            float64 // how far the module's clock is off: 0.01 is one per cent too fast
 	Noise                float64 // probability of a glitch in a bit from the module
 	Lamp                 controller.Pin
+}
+
+// Peer is what the controller talks to: virtual/module, or a cable with faults of its
+// own before it.
+type Peer interface {
+	Feed(now when.Instant, b []byte, out []byte) []byte
+	Tick(now when.Instant, out []byte) []byte
+	Deadline() (at when.Instant, why string)
+	Baud() int // 0: it follows the other end
 }
 
 // Side says whose words passed.
@@ -69,7 +77,7 @@ type Passed struct {
 // Board is a controller and a module in one life.
 type Board struct {
 	core   *controller.Core
-	module *module.Module
+	module Peer
 	wiring Wiring
 
 	talk  controller.Talker   // the module's transmitter
@@ -87,7 +95,7 @@ type Board struct {
 
 // New wires the two. The controller's image must be loaded. Chance decides on noise
 // and may be nil without it.
-func New(c *controller.Core, m *module.Module, w Wiring, chance *rand.Rand) (*Board, error) {
+func New(c *controller.Core, m Peer, w Wiring, chance *rand.Rand) (*Board, error) {
 	if w.Baud <= 0 {
 		return nil, fmt.Errorf("wire the module: a line of %v baud: want a speed above 0", w.Baud)
 	}
