@@ -29,12 +29,16 @@ Numbers, identities and texts are replaced in the output by placeholders, the
 same for the same number, unless --show-private is given.
 
 What you see and measure beside the recording counts as well: --saw lamp=fast tells
-it, --ask asks for it, one measurement after the other, and weighs the causes anew.`
+it, --ask asks for it, one measurement after the other, and weighs the causes anew.
+
+With a recording of a unit that works, --against says where this one parts from it: in
+meaning, settings, order and timing.`
 
 // reviewOptions are the flags of review.
 type reviewOptions struct {
 	output     outputOptions
 	observe    observeOptions
+	against    string
 	only       []string
 	kind       string
 	controller string
@@ -45,6 +49,7 @@ func (o *reviewOptions) flags(f *pflag.FlagSet) {
 	o.output.flags(f)
 	o.observe.flags(f)
 	f.StringSliceVar(&o.only, "only", nil, "apply only these rules, by name")
+	f.StringVar(&o.against, "against", "", "file with a dialogue that worked: say where this one parts from it")
 	f.StringVar(&o.kind, "kind", "", "say what the file is instead of letting it be found out: capture, stamped, window, nmea, talk")
 	f.StringVar(&o.controller, "controller", "", "file with what the controller sent")
 	f.StringVar(&o.module, "module", "", "file with what the module sent")
@@ -60,6 +65,7 @@ func reviewCommand(s *streams) *cobra.Command {
 		Example: `  firstfix review yesterday.txt
   firstfix review yesterday.txt --report verdict.html
   firstfix review yesterday.txt --ask
+  firstfix review today.txt --against when-it-worked.txt
   firstfix review --controller sent.log --module received.log
   firstfix review night.capture --only smsprompt,overlap --json`,
 		RunE: func(_ *cobra.Command, files []string) error { return runReview(s, opts, files) },
@@ -97,6 +103,11 @@ func runReview(s *streams, o reviewOptions, files []string) error {
 		return err
 	}
 	options := bringup.Options{Rules: chosen, Saw: saw}
+	if o.against != "" {
+		if options.Against, err = readGood(s, o); err != nil {
+			return err
+		}
+	}
 	status := statusFine
 	for i, name := range files {
 		v, err := reviewOne(s, o, name, options)
@@ -123,14 +134,26 @@ func runReview(s *streams, o reviewOptions, files []string) error {
 	return nil
 }
 
+// readGood reads the dialogue that worked.
+func readGood(s *streams, o reviewOptions) (*bringup.Good, error) {
+	name := o.against
+	o.controller, o.module = "", ""
+	src, close, err := openRecording(s, o, name)
+	if err != nil {
+		return nil, unreadable(err)
+	}
+	defer close()
+	good, err := bringup.ReadGood(src, bringup.Options{Input: name})
+	if err != nil {
+		return nil, &stop{Status: statusCannot, Err: err}
+	}
+	return good, nil
+}
+
 func reviewOne(s *streams, o reviewOptions, name string, options bringup.Options) (*verdict.Verdict, error) {
 	src, close, err := openRecording(s, o, name)
 	if err != nil {
-		var unreadable *intake.Unreadable
-		if errors.As(err, &unreadable) {
-			return nil, &stop{Status: statusCannot, Err: err, Hints: hintsOf(unreadable.Hint)}
-		}
-		return nil, &stop{Status: statusCannot, Err: err}
+		return nil, unreadable(err)
 	}
 	defer close()
 	options.Input = name
@@ -140,6 +163,15 @@ func reviewOne(s *streams, o reviewOptions, name string, options bringup.Options
 		s.interview(r, v, options.Saw)
 	}
 	return v, err
+}
+
+// unreadable says why a recording cannot be read, and what would help.
+func unreadable(err error) error {
+	var no *intake.Unreadable
+	if errors.As(err, &no) {
+		return &stop{Status: statusCannot, Err: err, Hints: hintsOf(no.Hint)}
+	}
+	return &stop{Status: statusCannot, Err: err}
 }
 
 func hintsOf(hint string) []string {

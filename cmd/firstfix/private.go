@@ -1,6 +1,7 @@
 package main
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -42,11 +43,39 @@ func hidePrivate(v *verdict.Verdict) {
 		h.sentences(v.Causes[i].Because)
 		h.sentences(v.Causes[i].Against)
 	}
+	h.comparison(v.Against)
 	for i := range v.PDUs {
 		p := &v.PDUs[i]
 		p.Fields = report.HideFields(p.Fields, h.field)
 		p.Fault, _, _ = strings.Cut(p.Fault, ": had ") // what stood there may be part of a number
 	}
+}
+
+// comparison hides what is private in both dialogues.
+func (h *hider) comparison(c *verdict.Comparison) {
+	if c == nil {
+		return
+	}
+	c.Says = h.sentence(c.Says)
+	differences := c.Differences
+	if c.First != nil {
+		c.First.Here, c.First.There = slices.Clone(c.First.Here), slices.Clone(c.First.There) // the same lines stand in the list
+		h.difference(c.First)
+	}
+	for i := range differences {
+		h.difference(&differences[i])
+	}
+	for i := range c.Settings {
+		s := &c.Settings[i]
+		s.Here, s.There = h.sentence(s.Here), h.sentence(s.There)
+		h.evidence(s.Evidence)
+	}
+}
+
+func (h *hider) difference(d *verdict.Difference) {
+	d.Says = h.sentence(d.Says)
+	h.evidence(d.Here)
+	h.evidence(d.There)
 }
 
 // A hider knows what was replaced so far.

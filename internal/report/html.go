@@ -22,6 +22,9 @@ func HTML(w io.Writer, v *verdict.Verdict) error {
 	page, err := template.New("page").Funcs(template.FuncMap{
 		"mark": mark, "quote": quote, "arrow": arrow, "chance": chance, "takes": takes,
 		"place":      func(e finding.Evidence) string { return place(e, v.TimesKnown) },
+		"placeGood":  func(e finding.Evidence) string { return place(e, v.Against != nil && v.Against.TimesKnown) },
+		"stood":      settingSays,
+		"took":       func(ms float64) string { return milliseconds(ms, true) },
 		"slug":       func(s verdict.State) string { return stateClass[s] },
 		"understood": understood, "together": togetherSays,
 		"strip":    stripOf,

@@ -58,6 +58,65 @@ type verdictJSON struct {
 	Cautions   []string              `json:"cautions"`
 	PDUs       []pduJSON             `json:"pdus"`
 	MorePDUs   int                   `json:"morePDUs"`
+	Against    *againstJSON          `json:"against"`
+}
+
+type againstJSON struct {
+	Good        string           `json:"good"`
+	Says        string           `json:"says"`
+	First       *differenceJSON  `json:"first"`
+	Differences []differenceJSON `json:"differences"`
+	More        int              `json:"more"`
+	Settings    []settingJSON    `json:"settings"`
+	Timing      []apartJSON      `json:"timing"`
+}
+
+type differenceJSON struct {
+	Kind  string         `json:"kind"`
+	Says  string         `json:"says"`
+	Here  []evidenceJSON `json:"here"`
+	There []evidenceJSON `json:"there"` // lines of the good one
+}
+
+type settingJSON struct {
+	Name     string         `json:"setting"`
+	Here     *string        `json:"here"` // null when it was neither set nor read
+	There    string         `json:"there"`
+	Evidence []evidenceJSON `json:"evidence"`
+}
+
+type apartJSON struct {
+	What    string  `json:"what"`
+	HereMS  float64 `json:"hereMS"`
+	ThereMS float64 `json:"thereMS"`
+}
+
+func against(c *verdict.Comparison, timesKnown bool) *againstJSON {
+	if c == nil {
+		return nil
+	}
+	one := func(d *verdict.Difference) differenceJSON {
+		return differenceJSON{d.Kind, d.Says, evidence(d.Here, timesKnown), evidence(d.There, c.TimesKnown)}
+	}
+	out := &againstJSON{Good: c.Good, Says: c.Says, Differences: []differenceJSON{}, More: c.More, Settings: []settingJSON{}, Timing: []apartJSON{}}
+	if c.First != nil {
+		first := one(c.First)
+		out.First = &first
+	}
+	for i := range c.Differences {
+		out.Differences = append(out.Differences, one(&c.Differences[i]))
+	}
+	for _, s := range c.Settings {
+		j := settingJSON{Name: s.Name, There: s.There, Evidence: evidence(s.Evidence, timesKnown)}
+		if s.Here != "" {
+			j.Here = &s.Here
+		}
+		out.Settings = append(out.Settings, j)
+	}
+	for _, t := range c.Timing {
+		out.Timing = append(out.Timing, apartJSON(t))
+	}
+	return out
 }
 
 type pduJSON struct {
@@ -95,6 +154,7 @@ func JSON(w io.Writer, v *verdict.Verdict) error {
 		Exchanges: exchangesJSON{v.Counts, orEmpty(v.Timings)},
 		Causes:    orEmpty(v.Causes), Together: v.Together, Observed: orEmpty(v.Observed), Next: v.Next, Cautions: orEmpty(v.Cautions),
 		Chain: []linkJSON{}, Findings: []findingJSON{}, PDUs: pdus(v), MorePDUs: v.MorePDUs,
+		Against: against(v.Against, v.TimesKnown),
 	}
 	if v.Began != "" {
 		out.Began = &v.Began

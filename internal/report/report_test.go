@@ -60,6 +60,12 @@ func full() *verdict.Verdict {
 			{Command: "+CSQ", Count: 10, MinMS: maybe.Known(8.0), MedianMS: maybe.Known(12.0), P95MS: maybe.Known(30.0), MaxMS: maybe.Known(41.0), RecommendedWait: maybe.Known(5000.0), Reason: "the usual limit"},
 			{Command: "+CMGS", Count: 1, Unanswered: 1, GaveUp: 1, GaveUpMinMS: maybe.Known(900.0), GaveUpMaxMS: maybe.Known(900.0), RecommendedWait: maybe.Known(60000.0), TooShort: true, Reason: "never answered here"},
 		},
+		Against: &verdict.Comparison{Good: "good.log", TimesKnown: true, Says: "It parts from good.log at line 57: AT+CSCA?: empty; in the good one: a number is set.",
+			First:       &verdict.Difference{Kind: "answer", Says: "AT+CSCA?: empty; in the good one: a number is set", Here: []finding.Evidence{saw}, There: []finding.Evidence{text}},
+			Differences: []verdict.Difference{{Kind: "answer", Says: "AT+CSCA?: empty; in the good one: a number is set", Here: []finding.Evidence{saw}, There: []finding.Evidence{text}}, {Kind: "missing", Says: "AT+CMGF= is not said here"}},
+			More:        2,
+			Settings:    []verdict.SettingDifference{{Name: "+CMGF", Here: "0", There: "1", Evidence: []finding.Evidence{saw}}, {Name: "+CSMP", There: "17,167,0,0"}},
+			Timing:      []verdict.TimingDifference{{What: "the answer to +CMGS", HereMS: 12000, ThereMS: 2500}}},
 		Cautions: []string{"A text is not a guaranteed alarm."},
 		PDUs: []verdict.PDU{
 			{Record: 50, SourceLine: 70, At: 14 * when.Second, From: "controller", Kind: "SUBMIT", Rules: []string{"smsprompt"}, Fields: sms.Anatomy(submit, sms.ToNetwork)},

@@ -29,6 +29,7 @@ func Text(w io.Writer, v *verdict.Verdict, o TextOptions) error {
 	t := &textPage{v: v, o: o}
 	t.head()
 	t.chain()
+	t.against()
 	t.causes()
 	t.findings()
 	if !o.Brief {
@@ -133,18 +134,58 @@ func (t *textPage) chain() {
 }
 
 func (t *textPage) evidence(indent string, list []finding.Evidence) {
+	t.evidenceOf(indent, list, t.v.TimesKnown)
+}
+
+// evidenceOf shows lines of this recording, or of another whose times may be known.
+func (t *textPage) evidenceOf(indent string, list []finding.Evidence, timesKnown bool) {
 	width := 0
 	for _, e := range list {
-		width = max(width, ansi.StringWidth(place(e, t.v.TimesKnown)))
+		width = max(width, ansi.StringWidth(place(e, timesKnown)))
 	}
 	for _, e := range list {
-		where := place(e, t.v.TimesKnown)
+		where := place(e, timesKnown)
 		note := ""
 		if e.Note != "" {
 			note = t.paint(dim, "   ("+e.Note+")")
 		}
 		t.line("%s%s%s  %s %s%s", indent, t.paint(dim, where), strings.Repeat(" ", width-ansi.StringWidth(where)), arrow(e.From), quote(e.Text), note)
 	}
+}
+
+// maxApart are the differences that a terminal shows; the page and JSON have all.
+const maxApart = 8
+
+// against shows where the dialogue parts from one that worked.
+func (t *textPage) against() {
+	c := t.v.Against
+	if c == nil {
+		return
+	}
+	t.section("Compared with " + c.Good)
+	t.wrapped("  ", c.Says)
+	for i, d := range c.Differences {
+		if i >= maxApart {
+			t.line("  and %d more", len(c.Differences)-maxApart+c.More)
+			break
+		}
+		t.wrapped("  - ", d.Says)
+		t.evidence("      ", d.Here)
+		t.evidenceOf("      good: ", d.There, c.TimesKnown)
+	}
+	for _, s := range c.Settings {
+		t.wrapped("  setting ", s.Name+": "+settingSays(s.Here)+"; in the good one "+settingSays(s.There))
+	}
+	for _, x := range c.Timing {
+		t.wrapped("  time ", fmt.Sprintf("%s: %s; in the good one %s", x.What, milliseconds(x.HereMS, true), milliseconds(x.ThereMS, true)))
+	}
+}
+
+func settingSays(value string) string {
+	if value == "" {
+		return "neither set nor read"
+	}
+	return value
 }
 
 // likelyEnough is from when on a cause is shown with all its reasons; the first always is.

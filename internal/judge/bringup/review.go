@@ -6,6 +6,7 @@ import (
 	"io"
 	"slices"
 
+	"firstfix/internal/judge/compare"
 	"firstfix/internal/judge/finding"
 	"firstfix/internal/judge/rulebook"
 	"firstfix/internal/judge/verdict"
@@ -21,6 +22,7 @@ type Options struct {
 	Input     string        // what was judged, for the reader
 	Simulated bool          // the module was made of software
 	Saw       []Observation // what a person saw or measured
+	Against   *Good         // a dialogue that worked; nil for none
 }
 
 // DefaultPlaces is how many places of one rule a report quotes: three show that it is no
@@ -67,6 +69,7 @@ type Reviewer struct {
 	facts   *Facts
 	timings *timingTable
 	pdus    *pduKeeper
+	tale    *compare.Tale // nil without a good one to hold it against
 	info    capture.Info
 }
 
@@ -81,6 +84,9 @@ func NewReviewer(info capture.Info, walked *Walked, o Options) *Reviewer {
 	j := rulebook.NewJudge(o.Rules, info, rulebook.Options{PlacesPerRule: o.Places, Banners: readyBanners(o.Sheet)})
 	r := &Reviewer{options: o, judge: j, info: info, facts: Gather(j, o.Sheet), timings: newTimingTable(j, o.Sheet), pdus: newPDUKeeper(j)}
 	r.facts.Walk = walked
+	if o.Against != nil {
+		r.tale = compare.Watch(j)
+	}
 	return r
 }
 
@@ -122,6 +128,7 @@ func (r *Reviewer) End(info capture.Info) *verdict.Verdict {
 		v.Findings = []finding.Finding{}
 	}
 	v.PDUs, v.MorePDUs = r.pdus.show(v.Findings)
+	v.Against = r.compared(v)
 	r.Again(v, r.options.Saw, nil)
 	v.Cautions = f.cautions(v)
 	return v

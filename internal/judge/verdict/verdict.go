@@ -80,6 +80,40 @@ type Cause struct {
 	Next        *Measurement `json:"next,omitempty"`
 }
 
+// Difference is one place where this dialogue parts from one that worked.
+type Difference struct {
+	Kind  string             // "outcome", "answer", "value", "missing", "extra", "order", "restart"
+	Says  string             // one sentence without a full stop
+	Here  []finding.Evidence // lines of this dialogue; empty for what it lacks
+	There []finding.Evidence // lines of the good one
+}
+
+// SettingDifference is a setting that stood otherwise at the end.
+type SettingDifference struct {
+	Name     string
+	Here     string // "" when it was neither set nor read
+	There    string
+	Evidence []finding.Evidence
+}
+
+// TimingDifference is a time that differs by much.
+type TimingDifference struct {
+	What            string  // "the answer to +CMGS", "from a result to the next command"
+	HereMS, ThereMS float64 // medians
+}
+
+// Comparison is this dialogue held against one that worked.
+type Comparison struct {
+	Good        string      // what it was compared with
+	TimesKnown  bool        // of the good one
+	Says        string      // the outcome in one sentence
+	First       *Difference // the first divergence in meaning; nil for none
+	Differences []Difference
+	More        int // how many further ones are not listed
+	Settings    []SettingDifference
+	Timing      []TimingDifference
+}
+
 // Timing is how long one command took.
 type Timing struct {
 	Command         string               `json:"command"` // "+CMGS", "+COPS=?"
@@ -133,6 +167,7 @@ type Verdict struct {
 	Observed   []Observation
 	Next       *Measurement // the next best measurement over all causes; nil when nothing is wrong
 	Timings    []Timing
+	Against    *Comparison // with a dialogue that worked; nil when none was given
 	Cautions   []string
 	PDUs       []PDU // some messages of the dialogue, those that findings point at first
 	MorePDUs   int   // that are not among them
