@@ -24,6 +24,7 @@ var commands = []func(*streams) *cobra.Command{
 	reviewCommand,
 	explainCommand,
 	messageCommand,
+	trackCommand,
 	standinCommand,
 	skyCommand,
 	sheetCommand,
