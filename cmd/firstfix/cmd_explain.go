@@ -154,10 +154,30 @@ func padded(text string, width int) string {
 // hanging writes text after lead, and further lines of it under its beginning.
 func hanging(w io.Writer, lead, text string) {
 	indent := ansi.StringWidth(lead)
-	for i, l := range strings.Split(ansi.Wordwrap(text, max(textColumns-indent, 40), ""), "\n") {
+	for i, l := range wordLines(text, max(textColumns-indent, 40)) {
 		if i > 0 {
 			lead = strings.Repeat(" ", indent)
 		}
 		fmt.Fprintln(w, strings.TrimRight(lead+l, " "))
 	}
+}
+
+// wordLines cuts a text into lines between words only: a coordinate or a date with a hyphen in
+// it is never parted.
+func wordLines(text string, columns int) (lines []string) {
+	for _, paragraph := range strings.Split(text, "\n") {
+		line, width := "", 0
+		for _, word := range strings.Split(paragraph, " ") {
+			n := ansi.StringWidth(word)
+			if width > 0 && width+1+n > columns {
+				lines = append(lines, line)
+				line, width = "", 0
+			} else if line != "" || width > 0 {
+				line, width = line+" ", width+1
+			}
+			line, width = line+word, width+n
+		}
+		lines = append(lines, line)
+	}
+	return lines
 }

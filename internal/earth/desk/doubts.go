@@ -135,8 +135,8 @@ func rank(list []Doubt, as, want geo.Point, valid bool) {
 
 // notConverted: 5142.6130 stands where degrees should.
 func (c *written) notConverted() (geo.Point, string, bool) {
-	if !c.plain || c.lat <= 90 && c.lon <= 180 {
-		return geo.Point{}, "", false
+	if !c.plain || c.lat <= 90 && c.lon <= 180 || min(c.latDigits, c.lonDigits) < 2 {
+		return geo.Point{}, "", false // sentences have at least two decimals of a minute
 	}
 	lat, ok1 := together(c.lat, 90)
 	lon, ok2 := together(c.lon, 180)

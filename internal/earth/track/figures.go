@@ -13,7 +13,6 @@ type Figures struct {
 	Read   int        `json:"read"` // sightings
 	Kept   int        `json:"kept"`
 	Apart  []ApartRow `json:"set_apart"` // in the order of Reasons
-	Notes  []string   `json:"notes"`
 	First  *Stand     `json:"first"` // the first sighting kept; nil for none
 	Last   *Stand     `json:"last"`
 	Box    *Box       `json:"box"`
@@ -25,16 +24,20 @@ type Figures struct {
 	Stops  Stops      `json:"stops"`
 }
 
-// Seconds are seconds that may not be known.
-type Seconds = maybe.Value[float64]
+// Seconds and distances may not be known.
+type (
+	Seconds  = maybe.Value[float64]
+	Distance = maybe.Value[float64]
+)
 
 // ApartRow is how many sightings were set apart for one reason.
 type ApartRow struct {
-	Reason   string    `json:"reason"`
-	Title    string    `json:"title"`
-	Source   string    `json:"source"`
-	Count    int       `json:"count"`
-	Examples []Example `json:"examples"`
+	Reason    string    `json:"reason"`
+	Title     string    `json:"title"`
+	Source    string    `json:"source"`
+	Count     int       `json:"count"`
+	FarthestM Distance  `json:"farthest_m"` // what they said, from the sighting kept before
+	Examples  []Example `json:"examples"`   // each with other words
 }
 
 // Example is one sighting that was set apart.

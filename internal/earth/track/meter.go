@@ -112,6 +112,9 @@ func (m *Meter) setApart(j *Judged) {
 			continue
 		}
 		r.Count++
+		if p, ok := j.Point.Get(); ok && p.Valid() && m.any {
+			r.FarthestM = maybe.Known(max(r.FarthestM.Or(0), stepM(m.last.point, p)))
+		}
 		if len(r.Examples) < maxExamples && !r.told(j.Why.Text) {
 			e := Example{Where: j.From.String(), Says: j.Why.Text}
 			if utc, ok := j.UTC.Get(); ok {

@@ -160,9 +160,19 @@ func (w *ClockWatch) byClock() (out []Proposal, ok bool) {
 const ruleWords = "the legacy GPS message counts weeks in ten bits: after 1024 weeks, 7168 days, dates begin again (IS-GPS-200, 20.3.3.3.1.1)"
 
 func (w *ClockWatch) weeksSay(rounds int) string {
-	return fmt.Sprintf("the dates are %s early: add %d weeks, and %s to %s becomes %s to %s", daysWords(rounds), rounds*1024,
-		w.first.Format(time.DateOnly), w.last.Format(time.DateOnly),
-		w.first.Add(time.Duration(rounds)*Round).Format(time.DateOnly), w.last.Add(time.Duration(rounds)*Round).Format(time.DateOnly))
+	days := func(turn time.Duration) string {
+		first, last := w.first.Add(turn).Format(time.DateOnly), w.last.Add(turn).Format(time.DateOnly)
+		if first == last {
+			return first
+		}
+		return first + " to " + last
+	}
+	side, verb := "early", "add"
+	if rounds < 0 {
+		side, verb = "late", "take away"
+	}
+	n := max(rounds, -rounds)
+	return fmt.Sprintf("the dates are %s %s: %s %d weeks, and %s becomes %s", daysWords(n), side, verb, n*1024, days(0), days(time.Duration(rounds)*Round))
 }
 
 func daysWords(rounds int) string {

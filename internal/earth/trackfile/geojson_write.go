@@ -11,7 +11,7 @@ import (
 
 // geoJSONWriter writes GeoJSON (RFC 7946): one feature for each unbroken piece, a line, or
 // a point where there is only one. RFC 7946 has no times: they are in the property "times",
-// one for each position, as documented in docs/formats/track-files.md. The third number of
+// one for each position, as documented in docs/formats/track.md. The third number of
 // a position is the height above the ellipsoid (3.1.1), so it is only there when the altitude
 // and the height of the geoid are both known.
 type geoJSONWriter struct {
