@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math/rand/v2"
 	"os"
 	"time"
 
@@ -14,8 +13,6 @@ import (
 	"firstfix/internal/judge/rules"
 	"firstfix/internal/judge/verdict"
 	"firstfix/internal/talk/capture"
-	"firstfix/internal/virtual/module"
-	"firstfix/internal/virtual/world"
 	"firstfix/internal/when"
 	"firstfix/internal/wire/sheet"
 
@@ -214,14 +211,6 @@ func checkStandin(ctx context.Context, o checkOptions, walk bringup.WalkOptions,
 	}
 	v, err := j.end()
 	return v, j, err
-}
-
-// standIn makes the module and the wire of a world. The same seed gives the same bytes.
-func standIn(w *world.World, seed uint64, baud int) (*module.Module, pump.Wire) {
-	lived := *w
-	lived.Seed = seed
-	m := module.New(&lived, rand.New(rand.NewPCG(seed, 1)))
-	return m, pump.Wire{Baud: baud, LostPerMillion: w.Line.LostPerMillion, Chance: rand.New(rand.NewPCG(seed, 2))}
 }
 
 // checkLine walks a module on a real line, in real time.

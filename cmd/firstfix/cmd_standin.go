@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math/rand/v2"
 	"strings"
 	"sync"
 
@@ -121,7 +120,7 @@ type player struct {
 func (p *player) module(n int) (pump.Machine, pump.Options) {
 	seed := p.seed + uint64(n-1)
 	m, _ := standIn(p.world, seed, p.world.Line.Baud)
-	return m, pump.Options{Me: pump.Module, Pace: true, LostPerMillion: p.world.Line.LostPerMillion, Chance: rand.New(rand.NewPCG(seed, 2))}
+	return m, pump.Options{Me: pump.Module, Pace: true}
 }
 
 // speed is the module's speed as the conditions at the start have it.

@@ -2,9 +2,13 @@ package main
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"strings"
 
+	"firstfix/internal/edge/pump"
+	"firstfix/internal/virtual/cable"
+	"firstfix/internal/virtual/module"
 	"firstfix/internal/virtual/world"
 )
 
@@ -37,4 +41,13 @@ func worldNames() []string {
 		names = append(names, e.Name)
 	}
 	return names
+}
+
+// standIn makes the module of a world with its cable, and the wire that joins it
+// to a controller in simulated time. The same seed gives the same bytes.
+func standIn(w *world.World, seed uint64, baud int) (*cable.Cable, pump.Wire) {
+	lived := *w
+	lived.Seed = seed
+	m := module.New(&lived, rand.New(rand.NewPCG(seed, 1)))
+	return cable.New(m, rand.New(rand.NewPCG(seed, 2))), pump.Wire{Baud: baud}
 }

@@ -1,6 +1,11 @@
 package module
 
-import "firstfix/internal/virtual/world"
+import (
+	"time"
+
+	"firstfix/internal/virtual/world"
+	"firstfix/internal/when"
+)
 
 // card is the SIM card as the module knows it. What is written on the card
 // survives a restart; whether its PIN was given does not.
@@ -11,12 +16,17 @@ type card struct {
 	pin      string
 	tries    int
 	pukTries int
+	readyAt  when.Instant // before it the card is busy with itself
 }
 
 // readCard looks at the card at the start of the module.
 func (m *Module) readCard() {
 	c := &m.conditions().Card
 	k := &m.card
+	k.readyAt = m.now.Add(time.Duration(c.BusyS * float64(time.Second)))
+	if c.BusyS > 0 {
+		m.due[timerCard] = k.readyAt
+	}
 	if !k.read || k.planted != c.PIN {
 		k.read, k.planted = true, c.PIN
 		k.pin, k.tries, k.pukTries = c.PIN, c.TriesLeft, c.PUKTriesLeft
@@ -56,12 +66,18 @@ func (m *Module) cardState() (words string, problem reply) {
 		return "", cme(10) // no card
 	case !c.Contact:
 		return "", cme(13) // card fault
+	case m.now < m.card.readyAt:
+		return "", cme(14) // busy
 	case m.card.pukTries == 0:
 		return "", cme(13) // blocked for good
 	case m.card.tries == 0:
 		return "SIM PUK", ok
 	case !m.card.open:
 		return "SIM PIN", ok
+	case c.Lock == "network":
+		return "PH-NET PIN", ok
+	case c.Lock == "device":
+		return "PH-SIM PIN", ok
 	}
 	return "READY", ok
 }
@@ -70,18 +86,34 @@ func (m *Module) cardState() (words string, problem reply) {
 func (m *Module) cardReply(texts bool) reply {
 	words, problem := m.cardState()
 	code := problem.code
-	switch words {
-	case "READY":
+	if words == "READY" {
 		return ok
-	case "SIM PIN":
-		code = 11
-	case "SIM PUK":
-		code = 12
 	}
-	if !texts {
-		return cme(code)
+	for _, r := range cardCodes {
+		if r.words == words && words != "" || r.cme == code {
+			if texts {
+				return cms(r.cms)
+			}
+			return cme(r.cme)
+		}
 	}
-	return cms(map[int]int{10: 310, 11: 311, 12: 316, 13: 313}[code]) // 27.005 clause 3.2.5
+	return problem
+}
+
+// cardCodes are the errors that go with the states of the card: 27.007 clause
+// 9.2.1 and 27.005 clause 3.2.5. For texts there is no error of a network lock:
+// the nearest is 302, not allowed.
+var cardCodes = []struct {
+	words    string
+	cme, cms int
+}{
+	{"", 10, 310},
+	{"", 13, 313},
+	{"", 14, 314},
+	{"SIM PIN", 11, 311},
+	{"SIM PUK", 12, 316},
+	{"PH-SIM PIN", 5, 312},
+	{"PH-NET PIN", 40, 302},
 }
 
 // cardReady says that the card can be worked with.

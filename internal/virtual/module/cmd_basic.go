@@ -65,11 +65,15 @@ func runRegister(m *Module, c *at.Command) reply {
 	return ok
 }
 
+// runReset brings a saved profile back. A call ends with it (V.250 6.1.1).
 func runReset(m *Module, c *at.Command) reply {
-	if c.Number > 0 {
+	if c.Number >= profiles {
 		return failed
 	}
-	m.settings = restored(m.saved, m.settings)
+	m.settings = restored(m.saved[max(c.Number, 0)], m.settings)
+	if m.call.state != noCall {
+		m.callEnds(false)
+	}
 	m.restream()
 	return ok
 }
@@ -85,13 +89,14 @@ func runFactory(m *Module, c *at.Command) reply {
 
 // runSave keeps the settings over a restart. What +CSAS saves is left to it.
 func runSave(m *Module, c *at.Command) reply {
-	if c.Number > 0 {
+	if c.Number >= profiles {
 		return failed
 	}
-	kept := m.saved
-	m.saved = m.settings
-	m.saved.csmp, m.saved.centre, m.saved.centreType = kept.csmp, kept.centre, kept.centreType
-	m.saved.cfun, m.saved.copsMode, m.saved.gnss, m.saved.sleep, m.saved.stream = kept.cfun, kept.copsMode, kept.gnss, false, false
+	p := &m.saved[max(c.Number, 0)]
+	kept := *p
+	*p = m.settings
+	p.csmp, p.cscb, p.centre, p.centreType = kept.csmp, kept.cscb, kept.centre, kept.centreType
+	p.cfun, p.copsMode, p.gnss, p.sleep, p.stream = kept.cfun, kept.copsMode, kept.gnss, kept.sleep, false
 	return ok
 }
 
@@ -112,20 +117,6 @@ func runIdentity(m *Module, c *at.Command) reply {
 	return ok
 }
 
-func runNoCarrier(*Module, *at.Command) reply { return reply{kind: replyNoCarrier} }
-
-// runDial lets a call fail: the stand-in has nobody to talk to.
-func runDial(m *Module, _ *at.Command) reply {
-	if m.exec.phase == 0 {
-		if !m.registered() {
-			return reply{kind: replyNoCarrier}
-		}
-		m.transmit(transmitMessage)
-		return m.comeBack(m.jitter(takesSend))
-	}
-	return reply{kind: replyNoCarrier}
-}
-
 // speeds are those of +IPR: V.250 6.2.10.
 var speeds = []int{0, 1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200, 230400, 460800}
 
@@ -139,6 +130,7 @@ func runSpeed(m *Module, c *at.Command) reply {
 		return failed
 	}
 	// The result still goes out at the old speed (V.250 6.2.10).
+	m.settings.ipr = v
 	m.exec.after = func(m *Module) {
 		m.nextBaud = v
 		m.after(timerBaud, speedTakesAfter)
@@ -153,24 +145,27 @@ func runFrame(m *Module, c *at.Command) reply {
 	}
 	format, fits1 := number(c, 0, 3)
 	parity, fits2 := number(c, 1, 3)
-	if !fits1 || !fits2 || format != 3 || parity > 3 {
-		return failed // only 8N1 is spoken here
+	if !fits1 || !fits2 || format >= len(frames) || parity >= len(parities) {
+		return failed
 	}
-	m.settings.icf = [2]int{format, parity}
+	// The result still goes out in the old frame, as with +IPR.
+	m.exec.after = func(m *Module) { m.settings.icf = [2]int{format, parity} }
 	return ok
 }
 
-// runFlow accepts no flow control, and nothing else: the stand-in has two wires.
+// runFlow: XON and XOFF are obeyed when the controller uses them; the wires of
+// hardware flow control are not there, so they may be set and do nothing.
 func runFlow(m *Module, c *at.Command) reply {
 	if c.Form == at.Read {
-		m.info("+IFC: 0,0")
+		m.info(fmt.Sprintf("+IFC: %d,%d", m.settings.ifc[0], m.settings.ifc[1]))
 		return ok
 	}
 	by, fits1 := number(c, 0, 2)
 	from, fits2 := number(c, 1, 2)
-	if !fits1 || !fits2 || by != 0 || from != 0 {
+	if !fits1 || !fits2 || by > 3 || from > 2 {
 		return failed
 	}
+	m.settings.ifc = [2]int{by, from}
 	return ok
 }
 

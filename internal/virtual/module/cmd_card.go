@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"firstfix/internal/wire/at"
+	"firstfix/internal/wire/sms"
 )
 
 // The card: 27.007 clauses 5.6, 7.1, 7.4, 8.3.
@@ -28,6 +29,8 @@ func runPIN(m *Module, c *at.Command) reply {
 		return m.tryPUK(first, second)
 	case words == "SIM PUK":
 		return cme(12)
+	case words != "SIM PIN":
+		return cme(16) // the code of a lock is nobody's here: every one is wrong
 	case !isPIN(first) || len(c.Params) != 1:
 		return cme(50) // the card never sees it: no try is lost
 	}
@@ -80,9 +83,42 @@ func runLock(m *Module, c *at.Command) reply {
 	return ok
 }
 
-func numberType(n string) int {
-	if len(n) > 0 && n[0] == '+' {
-		return 145 // international, 27.005 clause 3.1
+// runTries: 27.007 clause 8.65, how often each code may still be tried.
+func runTries(m *Module, c *at.Command) reply {
+	only, _ := text(c, 0)
+	for _, r := range []struct {
+		code        string
+		left, usual int
+	}{{"SIM PIN", m.card.tries, 3}, {"SIM PUK", m.card.pukTries, 10}} {
+		if only == "" || only == r.code {
+			m.info(fmt.Sprintf("+CPINR: %s,%d,%d", r.code, r.left, r.usual))
+		}
 	}
-	return 129
+	return ok
+}
+
+// runPassword changes the PIN: +CPWD="SC","old","new", 27.007 clause 7.5.
+func runPassword(m *Module, c *at.Command) reply {
+	facility, _ := text(c, 0)
+	old, _ := text(c, 1)
+	fresh, _ := text(c, 2)
+	if facility != "SC" || !isPIN(fresh) {
+		return cme(50)
+	}
+	if m.card.pin == "" {
+		return cme(3) // 27.007 clause 7.5: the PIN has to be on
+	}
+	if r := m.tryPIN(old); r != ok {
+		return r
+	}
+	m.card.pin = fresh
+	return ok
+}
+
+// numberType is the type of address, 27.005 clause 3.1.
+func numberType(n string) int {
+	if n == "" {
+		return 129
+	}
+	return sms.TypeOfNumber(n)
 }

@@ -31,26 +31,37 @@ func runFunction(m *Module, c *at.Command) reply {
 	if fun != 1 && m.registered() {
 		m.settings.cfun = fun
 		m.transmit(transmitRegistration) // it takes its leave of the network
-		m.packet = packet{}
 		m.look()
 		return m.comeBack(m.jitter(takesLeave))
 	}
 	m.settings.cfun = fun
+	m.unstick()
 	m.look()
 	return ok
 }
 
 func runActivity(m *Module, _ *at.Command) reply {
-	m.info("+CPAS: 0")
+	switch m.call.state {
+	case noCall:
+		m.info("+CPAS: 0")
+	case callRinging:
+		m.info("+CPAS: 3")
+	default:
+		m.info("+CPAS: 4")
+	}
 	return ok
 }
 
 // runBattery: the charge is read off the voltage, as modules do that have no
 // better way: 3.4 V is empty and 4.2 V full (our choice).
 func runBattery(m *Module, _ *at.Command) reply {
-	v := m.pinsV(m.conditions().Supply.IdleA)
-	m.info(fmt.Sprintf("+CBC: 0,%d", min(max(int((v-3.4)/0.8*100+0.5), 0), 100)))
+	m.info(fmt.Sprintf("+CBC: 0,%d", m.chargePercent()))
 	return ok
+}
+
+func (m *Module) chargePercent() int {
+	v := m.pinsV(m.conditions().Supply.IdleA)
+	return min(max(int((v-3.4)/0.8*100+0.5), 0), 100)
 }
 
 // clock is the module's own clock. It starts where its counter starts and
@@ -79,9 +90,10 @@ func (m *Module) clockFromNetwork() {
 	if !c.NetworkTime {
 		return
 	}
-	m.clock = clock{set: true, offset: time.Duration(c.ZoneQuarterHours) * 15 * time.Minute, zone: c.ZoneQuarterHours}
+	zone := c.ZoneQuarterHours + c.ZoneErrorQuarterHours
+	m.clock = clock{set: true, offset: time.Duration(zone) * 15 * time.Minute, zone: zone}
 	if m.settings.ctzr == 1 {
-		m.unsolicited(fmt.Sprintf(`+CTZV: "%+03d"`, c.ZoneQuarterHours))
+		m.unsolicited(fmt.Sprintf(`+CTZV: "%+03d"`, zone))
 	}
 }
 

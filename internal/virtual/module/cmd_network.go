@@ -70,19 +70,6 @@ func runLastError(m *Module, _ *at.Command) reply {
 	return ok
 }
 
-func runCallerNumber(m *Module, c *at.Command) reply {
-	if c.Form == at.Read {
-		m.info(fmt.Sprintf("+CLIP: %d,1", m.settings.clip))
-		return ok
-	}
-	v, fits := number(c, 0, 0)
-	if !fits || v > 1 {
-		return cme(50)
-	}
-	m.settings.clip = v
-	return ok
-}
-
 // registerWithin is how long +COPS waits for the network; our choice.
 const registerWithin = 60 * time.Second
 
@@ -121,11 +108,21 @@ func runOperator(m *Module, c *at.Command) reply {
 		return ok
 	case 1, 4:
 		name, _ := text(c, 2)
-		if !m.knows(name, format) {
+		numeric, known := m.knows(name, format)
+		switch {
+		case !known && mode == 4:
+			mode = 0 // 27.007 clause 7.3: it then chooses itself
+		case !known:
 			return cme(30)
+		default:
+			m.choose(numeric)
 		}
+	case 0:
+		m.choose("")
 	}
 	m.settings.copsMode = min(mode, 1)
+	m.exec.manual = mode == 4
+	m.unstick()
 	if !m.registered() && !m.radio.searching {
 		m.search()
 	}
@@ -133,11 +130,34 @@ func runOperator(m *Module, c *at.Command) reply {
 	return m.comeBack(m.jitter(takesLeave))
 }
 
+// choose notes the operator chosen by hand. Another one than that at hand is
+// left for it: the module has to register anew.
+func (m *Module) choose(numeric string) {
+	c := m.conditions()
+	home := ""
+	if len(c.Operators) > 0 {
+		home = c.Operators[0].Numeric
+	}
+	elsewhere := numeric != "" && numeric != home || numeric == "" && m.radio.refused
+	m.radio.manual = numeric
+	if elsewhere && (m.registered() || m.radio.refused) {
+		m.packetGone()
+		m.radio.refused = false
+		m.radio.stat = statOff
+		m.search()
+	}
+}
+
 // operatorChosen is asked again until the network has answered.
 func (m *Module) operatorChosen() reply {
 	switch {
 	case m.settings.copsMode == 2, m.registered():
 		return ok
+	case m.radio.stat == statDenied && m.exec.manual && m.radio.refused:
+		// +COPS=4: the one chosen refuses, so the module chooses itself.
+		m.exec.manual, m.settings.copsMode = false, 0
+		m.choose("")
+		return m.comeBack(m.exec.deadline.Sub(m.now))
 	case m.radio.stat == statDenied:
 		return cme(32)
 	case m.now >= m.exec.deadline:
@@ -146,14 +166,18 @@ func (m *Module) operatorChosen() reply {
 	return m.comeBack(m.exec.deadline.Sub(m.now))
 }
 
-// knows says whether the place has a network that the card may use under that name.
-func (m *Module) knows(name string, format int) bool {
+// knows finds a network of this place by a name.
+func (m *Module) knows(name string, format int) (numeric string, known bool) {
 	c := m.conditions()
-	if len(c.Operators) == 0 || c.Coverage.Registration == "none" {
-		return false
+	if c.Coverage.Registration == "none" {
+		return "", false
 	}
-	o := c.Operators[0]
-	return name == [3]string{o.Long, o.Short, o.Numeric}[format]
+	for _, o := range c.Operators {
+		if name == [3]string{o.Long, o.Short, o.Numeric}[format] {
+			return o.Numeric, true
+		}
+	}
+	return "", false
 }
 
 func (m *Module) operator() string {

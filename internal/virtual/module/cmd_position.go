@@ -2,6 +2,7 @@ package module
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -14,14 +15,16 @@ import (
 
 // engineOn starts the engine, if it is one that starts.
 func (m *Module) engineOn() {
-	if m.conditions().GNSS.Engine == "good" {
-		m.receiver.switchOn(m.now)
+	g := &m.conditions().GNSS
+	if g.Engine != "silent" && !m.receiver.on {
+		m.receiver.switchOn(m.now, g.KeepsNothing)
+		m.happened("engine-on")
 	}
 	m.restream()
 }
 
 func (m *Module) engineOff() {
-	m.receiver.advance(m.life, m.now)
+	m.measure()
 	m.receiver.switchOff()
 	m.restream()
 }
@@ -48,23 +51,19 @@ func runEngine(m *Module, c *at.Command) reply {
 // course, HDOP, satellites. What is not known is empty.
 func runPosition(m *Module, _ *at.Command) reply {
 	r := &m.receiver
-	r.advance(m.life, m.now)
+	m.measure()
 	if !r.on {
 		m.info("+DEMOPOS: 0,,,,,,,,,")
 		return ok
 	}
-	date, clock := "", ""
-	if r.knowsTime {
-		utc := m.life.UTC(r.at)
-		date, clock = utc.Format("020106"), hms(utc)
-	}
+	e := m.fieldsOf()
 	f := &r.fix
 	if !f.valid {
-		m.info(fmt.Sprintf("+DEMOPOS: 0,%s,%s,,,,,,,%d", date, clock, len(f.used)))
+		m.info(fmt.Sprintf("+DEMOPOS: 0,%s,%s,,,,,,,%d", e.date, e.clock, len(f.used)))
 		return ok
 	}
-	m.info(fmt.Sprintf("+DEMOPOS: 1,%s,%s,%s,%s,%s,%s,,%s,%d", date, clock,
-		decimal(f.point.LatDeg, 6), decimal(f.point.LonDeg, 6), decimal(f.altitudeM, 1), decimal(f.speedKMH, 2), decimal(f.hdop, 2), len(f.used)))
+	m.info(fmt.Sprintf("+DEMOPOS: 1,%s,%s,%s,%s,%s,%s,%s,%s,%d", e.date, e.clock,
+		decimal(f.point.LatDeg, 6), decimal(f.point.LonDeg, 6), e.altitude, e.speed, e.course, e.hdop, len(f.used)))
 	return ok
 }
 
@@ -82,39 +81,8 @@ func runStream(m *Module, c *at.Command) reply {
 	return ok
 }
 
-// epochLag is from the instant of measurement to the first byte of its
-// sentences; our estimate.
-const epochLag = 120 * time.Millisecond
-
-// restream starts or stops the sentences on the line.
-func (m *Module) restream() {
-	if !m.settings.stream || !m.receiver.on {
-		m.cancel(timerEpoch)
-		return
-	}
-	if m.due[timerEpoch] == when.Never {
-		m.due[timerEpoch] = (m.now - m.now%when.Second + when.Second).Add(epochLag)
-	}
-}
-
-func (m *Module) epochDue() {
-	m.receiver.advance(m.life, m.now)
-	for _, s := range m.sentences(nil) {
-		m.unsolicitedSentence(s)
-	}
-	m.restream()
-}
-
-// unsolicitedSentence writes a sentence with its own line end, as a stream has it.
-func (m *Module) unsolicitedSentence(s string) {
-	if len(m.pending)+len(s) < maxPendingBytes {
-		m.pending = append(append(m.pending, s...), '\r', '\n')
-	}
-	m.flush()
-}
-
 func runCold(m *Module, _ *at.Command) reply {
-	m.receiver.advance(m.life, m.now)
+	m.measure()
 	m.receiver.forget(m.now)
 	return ok
 }
@@ -194,7 +162,7 @@ func runNumberAt(m *Module, c *at.Command, p *int) reply {
 // locateDue looks for a position once a second, until it has one or time is up.
 func (m *Module) locateDue() {
 	l, r := &m.locate, &m.receiver
-	r.advance(m.life, m.now)
+	m.measure()
 	switch {
 	case r.on && r.fix.valid:
 		for _, s := range wanted(m.sentences(nil), l.names) {
@@ -214,3 +182,41 @@ func (m *Module) locateDue() {
 	l.deadline = m.now.Add(l.interval + l.timeout)
 	m.after(timerLocate, l.interval)
 }
+
+// positionReports is +CPOSR: positions told without being asked, as XML.
+type positionReports struct{ on int }
+
+// reportEvery is how often +CPOSR tells; our choice.
+const reportEvery = 10 * time.Second
+
+// runPositionReports: 27.007 clause 8.56.
+func runPositionReports(m *Module, c *at.Command) reply {
+	if r := runNumberAt(m, c, &m.reports.on); r != ok || c.Form != at.Set {
+		return r
+	}
+	m.cancel(timerReport)
+	if m.reports.on == 1 {
+		m.engineOn()
+		m.after(timerReport, reportEvery)
+	}
+	return ok
+}
+
+// reportDue tells the position as a point of 27.007 clause 8.55 (element names
+// from memory), or nothing while there is none.
+func (m *Module) reportDue() {
+	m.measure()
+	if f := &m.receiver.fix; m.receiver.on && f.valid {
+		m.unsolicited(fmt.Sprintf("+CPOSR: <location><shape_data><ellipsoid_point><coordinate><latitude><north>%d</north><degrees>%d</degrees></latitude><longitude>%d</longitude></coordinate></ellipsoid_point></shape_data></location>",
+			truth(f.point.LatDeg >= 0), encodeLatitude(f.point.LatDeg), encodeLongitude(f.point.LonDeg)))
+	}
+	m.after(timerReport, reportEvery)
+}
+
+// encodeLatitude and encodeLongitude are the numbers of 3GPP TS 23.032 clause
+// 6.1: a quarter turn in 23 bits, a whole one in 24.
+func encodeLatitude(latDeg float64) int {
+	return min(int(math.Floor(math.Abs(latDeg)*(1<<23)/90)), 1<<23-1)
+}
+
+func encodeLongitude(lonDeg float64) int { return int(math.Floor(lonDeg * (1 << 24) / 360)) }

@@ -27,8 +27,8 @@ func runMemories(m *Module, c *at.Command) reply {
 	for i := range c.Params {
 		word, quoted := text(c, i)
 		n := slices.Index(memoryWords[:], word)
-		if !quoted || n < 0 {
-			return cms(302)
+		if !quoted || n < 0 || i > 0 && memoryName(n) >= memoryReports {
+			return cms(302) // reports and broadcasts can be read and deleted, no more
 		}
 		chosen[i] = memoryName(n)
 	}
@@ -58,17 +58,21 @@ func runListTexts(m *Module, c *at.Command) reply {
 	} else if len(c.Params) > 0 {
 		return cms(305)
 	}
+	if r := m.storeReply(m.settings.memory[0]); r != ok {
+		return r
+	}
 	s := &m.store[m.settings.memory[0]]
 	for i := range s.places {
 		p := &s.places[i]
-		if !p.used || wanted != 4 && p.status != wanted {
+		if !p.used || wanted != statusAll && p.status != wanted {
 			continue
 		}
 		m.info(m.listed(i+1, &p.message))
-		if p.status == 0 {
-			p.status = 1
+		if p.status == statusUnread {
+			p.status = statusRead
 		}
 	}
+	m.indicateSoon()
 	return ok
 }
 
@@ -77,6 +81,12 @@ func (m *Module) listed(index int, t *message) string {
 	if m.settings.cmgf == 0 {
 		pdu, length := m.pdu(t)
 		return fmt.Sprintf("+CMGL: %d,%d,,%d\r\n%s", index, t.status, length, pdu)
+	}
+	if t.report != nil {
+		return fmt.Sprintf(`+CMGL: %d,"%s",%s`, index, statusWords[t.status], m.reportText(t))
+	}
+	if t.page != nil {
+		return fmt.Sprintf(`+CMGL: %d,"%s",%s`, index, statusWords[t.status], m.pageText(t))
 	}
 	stamp := ""
 	if t.incoming {
@@ -94,6 +104,8 @@ func runReadText(m *Module, c *at.Command) reply {
 	index, fits := number(c, 0, 0)
 	p, inRange := m.store[m.settings.memory[0]].at(index)
 	switch {
+	case m.storeReply(m.settings.memory[0]) != ok:
+		return cms(320)
 	case !fits || !inRange || len(c.Params) != 1:
 		return cms(321)
 	case !p.used:
@@ -106,14 +118,21 @@ func runReadText(m *Module, c *at.Command) reply {
 	} else {
 		m.info(m.shownText(t))
 	}
-	if t.status == 0 {
-		t.status = 1
+	if t.status == statusUnread {
+		t.status = statusRead
 	}
+	m.indicateSoon()
 	return ok
 }
 
 // shownText writes the answer of +CMGR in text mode: 27.005 clause 3.4.3.
 func (m *Module) shownText(t *message) string {
+	if t.report != nil {
+		return fmt.Sprintf(`+CMGR: "%s",%s`, statusWords[t.status], m.reportText(t))
+	}
+	if t.page != nil {
+		return fmt.Sprintf(`+CMGR: "%s",%s`, statusWords[t.status], m.pageText(t))
+	}
 	line := fmt.Sprintf(`+CMGR: "%s","%s",`, statusWords[t.status], m.toTerminal(t.peer))
 	if t.incoming {
 		line += fmt.Sprintf(`,"%s"`, t.stamp.TextMode())
@@ -141,6 +160,9 @@ func runDelete(m *Module, c *at.Command) reply {
 		return cms(305)
 	}
 	p, inRange := s.at(index)
+	if r := m.storeReply(m.settings.memory[0]); r != ok {
+		return r
+	}
 	if flag == 0 {
 		if !inRange {
 			return cms(321)
@@ -156,5 +178,6 @@ func runDelete(m *Module, c *at.Command) reply {
 		}
 	}
 	m.retryDeliveries()
+	m.indicateSoon()
 	return ok
 }

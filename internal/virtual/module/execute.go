@@ -20,6 +20,7 @@ type execution struct {
 	deadline  when.Instant // when the running command gives up, where it has such a time
 	after     func(*Module)
 	send      outgoing
+	manual    bool // +COPS=4: when the chosen operator refuses, another one will do
 }
 
 // A reply is what a command ends with, or that it has not ended.
@@ -38,6 +39,10 @@ const (
 	replyLater     // timerExec is set; come back then
 	replyText      // wants a text: the prompt
 	replyNoCarrier // V.250 6.3.1
+	replyRing      // V.250 table 1; belongs to no command
+	replyBusy      // V.250 6.3.1
+	replyNoAnswer  // V.250 6.3.1
+	replyConnect   // data from here on; code is the context
 )
 
 var (
@@ -61,11 +66,11 @@ func (m *Module) runBody(body string) {
 		m.after(timerExec, m.jitter(takesQuick))
 		return
 	}
-	m.begin()
+	m.beginCommand()
 }
 
-// begin starts the command of the line that is next.
-func (m *Module) begin() {
+// beginCommand starts the command of the line that is next.
+func (m *Module) beginCommand() {
 	e := &m.exec
 	e.phase, e.abortable, e.deadline, e.send = 0, false, 0, outgoing{}
 	e.row = m.rows[e.line.Commands[e.at].Name]
@@ -102,10 +107,12 @@ func (m *Module) step() {
 		e.phase++
 	case replyText:
 		e.phase++
-		m.openEntry()
+		m.prompt()
+	case replyConnect:
+		m.connected(r.code)
 	case replyOK:
 		if e.at++; e.at < len(e.line.Commands) {
-			m.begin()
+			m.beginCommand()
 			return
 		}
 		m.finish(ok)
@@ -118,8 +125,13 @@ func (m *Module) step() {
 func (m *Module) finish(r reply) {
 	after := m.exec.after
 	m.cancel(timerExec)
+	m.cancel(timerPrompt)
 	m.exec = execution{}
 	m.result(r)
+	if len(m.breaking) > 0 {
+		m.out = append(m.out, m.breaking...)
+		m.breaking = m.breaking[:0]
+	}
 	if after != nil {
 		after(m)
 	}
@@ -171,6 +183,10 @@ var resultCodes = map[replyKind]struct {
 	replyOK:        {"OK", '0'},
 	replyError:     {"ERROR", '4'},
 	replyNoCarrier: {"NO CARRIER", '3'},
+	replyRing:      {"RING", '2'},
+	replyBusy:      {"BUSY", '7'},
+	replyNoAnswer:  {"NO ANSWER", '8'},
+	replyConnect:   {"CONNECT", '1'},
 }
 
 // extendedResult writes a result in words. The extended ones have no numeric
@@ -184,8 +200,18 @@ func framed(dst []byte, text string, cr, lf byte) []byte {
 	return append(append(append(dst, cr, lf), text...), cr, lf)
 }
 
-// info writes one line of information text.
-func (m *Module) info(text string) { m.out = m.appendInfo(m.out, text) }
+// info writes one line of information text. What breaks in comes in its middle.
+func (m *Module) info(text string) {
+	begun := len(m.out)
+	m.out = m.appendInfo(m.out, text)
+	if len(m.breaking) == 0 {
+		return
+	}
+	middle := begun + (len(m.out)-begun)/2
+	rest := append([]byte(nil), m.out[middle:]...)
+	m.out = append(append(m.out[:middle], m.breaking...), rest...)
+	m.breaking = m.breaking[:0]
+}
 
 // appendInfo frames text as V.250 6.2.6 says: in the long format a line end
 // before and after, in the short one after only.

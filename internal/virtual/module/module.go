@@ -36,18 +36,23 @@ type Module struct {
 	life  *world.Life
 	delay *rand.Rand // how long answers take
 	air   *rand.Rand // registration and what the network does
+	luck  *rand.Rand // what befalls texts, calls and the line's output
 
 	now when.Instant
 	out []byte // where the running call of Feed or Tick appends
 	due [timerCount]when.Instant
 
 	power    power
+	before   edges // of conditions that count when they come on
 	settings settings
-	saved    settings // what a start and ATZ bring back
+	saved    [profiles]settings // what a start and ATZ bring back
 	baud     int
 	nextBaud int
 	begun    bool   // it had power before
 	planted  [4]int // +CSMP as the world had it at the last start
+	training int    // command lines that still pass until the speed is found
+	unheard  bool   // the speed is not known yet: nothing is said
+	starts   int    // how often it started
 
 	rows     map[string]*command
 	names    []string // of the rows, in their order
@@ -55,13 +60,22 @@ type Module struct {
 	exec     execution
 	entry    entry
 	pending  []byte // unsolicited lines held back while the controller is typing
+	breaking []byte // unsolicited lines that break into the next answer
+	flow     flow
 	card     card
 	radio    radio
+	sending  sendings
 	packet   packet
+	call     call
+	data     data
+	ussd     []string // answers of the network that are on their way
+	shown    [indicatorCount]int
 	store    [memoryCount]memory
 	network  network
+	arrived  when.Instant // what comes from outside is known until here
 	receiver receiver
 	locate   locate
+	reports  positionReports
 	clock    clock
 
 	lastByte when.Instant // for sleep
@@ -74,38 +88,56 @@ type power uint8
 const (
 	booting power = iota
 	running
-	starved // the supply does not carry it even at rest
-	off     // switched off by a command
+	starved   // the supply does not carry it even at rest
+	off       // switched off by a command or its key
+	protected // switched off by itself: too hot, too high a voltage
+	hung      // its program has stopped
 )
+
+var powerWords = [...]string{"starting", "running", "without enough supply", "switched off", "switched off to protect itself", "hanging"}
 
 // A timer is one thing the module waits for.
 type timer int
 
 // The timers, in the order in which they go off when they are due together.
 const (
-	timerRestart timer = iota // the supply has failed, or a restart was asked for
-	timerBoot                 // start-up ends
-	timerWorld                // the conditions around the module change
-	timerBaud                 // a new speed takes effect
-	timerExec                 // the running command has something to do
-	timerRadio                // a step of registration
-	timerNetwork              // a text or report arrives
-	timerEpoch                // sentences are due on the line
-	timerLocate               // +CMOLR is due
-	timerStale                // a command line was begun and not ended
+	timerRestart    timer = iota // the supply has failed, or a restart was asked for
+	timerProtect                 // it switches itself off
+	timerPrattle                 // noise and foreign text at a start
+	timerBoot                    // start-up ends
+	timerWorld                   // the conditions around the module change
+	timerArrival                 // something comes from outside
+	timerBaud                    // a new speed takes effect
+	timerPrompt                  // a prompt that comes late
+	timerExec                    // the running command has something to do
+	timerCard                    // the card is ready
+	timerRadio                   // a step of registration
+	timerCall                    // a ring, an answer, the end of a call
+	timerNetwork                 // a text or report arrives
+	timerPacket                  // the network ends a context
+	timerUSSD                    // the network answers a service code
+	timerData                    // the data connection wants attention
+	timerEscape                  // the pause behind +++
+	timerIndicators              // indicators are looked at
+	timerEpoch                   // sentences are due on the line
+	timerLocate                  // +CMOLR is due
+	timerReport                  // +CPOSR is due
+	timerStale                   // a command line was begun and not ended
 	timerCount
 )
 
 var timerNames = [timerCount]string{
-	"restart", "start-up", "a change in the world", "new speed", "the running command",
-	"registration", "the service centre", "the next sentences", "a location report", "an unfinished command line",
+	"restart", "switching itself off", "the noise of a start", "start-up", "a change in the world", "something from outside", "new speed", "a late prompt", "the running command",
+	"the card", "registration", "a call", "the service centre", "the end of a data context", "the answer to a service code", "the data connection", "the pause behind +++",
+	"indicators", "the next sentences", "a location report", "a position report", "an unfinished command line",
 }
 
 // New returns a module that gets power at instant zero.
 func New(w *world.World, rng *rand.Rand) *Module {
 	branch := func() *rand.Rand { return rand.New(rand.NewPCG(rng.Uint64(), rng.Uint64())) }
 	m := &Module{life: w.Begin(rng.Uint64()), delay: branch(), air: branch()}
-	m.receiver.noise = branch()
+	m.receiver.begin(m.life.Satellites(), branch(), &m.sending)
+	m.luck = branch()
 	m.rows = make(map[string]*command, len(commands))
 	for i := range commands {
 		m.rows[commands[i].name] = &commands[i]
@@ -114,27 +146,32 @@ func New(w *world.World, rng *rand.Rand) *Module {
 	for t := range m.due {
 		m.due[t] = when.Never
 	}
+	m.arrived = -1
 	m.fillStore()
 	m.powerUp()
+	m.edgesNow()
 	m.due[timerWorld] = m.life.NextChange(0)
+	m.arrivals()
 	return m
 }
 
+// Life is the world that the module lives in; whoever plays the wire asks it
+// what the line does to bytes.
+func (m *Module) Life() *world.Life { return m.life }
+
 // Feed gives the module bytes that arrived at now, and appends what it sends.
 func (m *Module) Feed(now when.Instant, b []byte, out []byte) []byte {
-	out = m.Tick(now, out)
-	m.out = out
+	m.begin(m.Tick(now, out))
 	for _, c := range b {
 		m.receive(c)
 	}
-	out, m.out = m.out, nil
-	return out
+	return m.done()
 }
 
 // Tick tells the module that time has reached now, and appends what it sends.
 // What falls due happens at its own time, in order, not at now.
 func (m *Module) Tick(now when.Instant, out []byte) []byte {
-	m.out = out
+	m.begin(out)
 	for {
 		t, at := m.next()
 		if at > now {
@@ -144,8 +181,7 @@ func (m *Module) Tick(now when.Instant, out []byte) []byte {
 		m.fire(t)
 	}
 	m.now = max(m.now, now)
-	out, m.out = m.out, nil
-	return out
+	return m.done()
 }
 
 // Deadline says when Tick is next wanted, and why.
@@ -172,29 +208,61 @@ func (m *Module) next() (timer, when.Instant) {
 }
 
 func (m *Module) fire(t timer) {
+	said := len(m.out)
 	switch t {
 	case timerRestart:
 		m.restart()
+	case timerProtect:
+		m.protect()
+	case timerPrattle:
+		m.prattle()
 	case timerBoot:
 		m.booted()
 	case timerWorld:
-		m.due[timerWorld] = m.life.NextChange(m.now)
 		m.worldChanged()
+	case timerArrival:
+		m.arrivals()
 	case timerBaud:
 		m.baud = m.nextBaud
+	case timerPrompt:
+		m.openEntry()
 	case timerExec:
 		m.step()
+	case timerCard:
+		m.look()
 	case timerRadio:
 		m.radioStep()
+	case timerCall:
+		m.callStep()
 	case timerNetwork:
 		m.deliverDue()
+	case timerPacket:
+		m.contextEnds()
+	case timerUSSD:
+		m.ussdDue()
+	case timerData:
+		m.dataDue()
+	case timerEscape:
+		m.escaped()
+	case timerIndicators:
+		m.indicate()
 	case timerEpoch:
 		m.epochDue()
 	case timerLocate:
 		m.locateDue()
+	case timerReport:
+		m.reportDue()
 	case timerStale:
 		m.reader.reset()
 		m.flush()
+	}
+	m.account(said)
+}
+
+// happened tells the world what the module did; its faults may wait for that.
+func (m *Module) happened(event string) {
+	if m.life.Happened(event, m.now) {
+		m.due[timerWorld], m.due[timerArrival] = m.now, m.now
 	}
 }
 

@@ -35,7 +35,7 @@ func TestTimeToFirstFix(t *testing.T) {
 		m := newModule(t, "healthy", seed)
 		m.Tick(3*when.Second+when.Instant(seed)*when.Second/2, nil)
 		start := m.now
-		m.receiver.switchOn(start)
+		m.receiver.switchOn(start, false)
 		took, ok := firstFix(m, start, 5*time.Minute)
 		if !ok {
 			t.Fatalf("seed %d: no fix in five minutes under an open sky", seed)
@@ -47,14 +47,14 @@ func TestTimeToFirstFix(t *testing.T) {
 		m.receiver.switchOff()
 		start = start.Add(50 * time.Minute)
 		m.Tick(start, nil)
-		m.receiver.switchOn(start)
+		m.receiver.switchOn(start, false)
 		took, _ = firstFix(m, start, time.Minute)
 		hot = append(hot, took.Seconds())
 
 		m.receiver.switchOff()
 		start = start.Add(6 * time.Hour)
 		m.Tick(start, nil)
-		m.receiver.switchOn(start)
+		m.receiver.switchOn(start, false)
 		took, _ = firstFix(m, start, 5*time.Minute)
 		warm = append(warm, took.Seconds())
 	}
@@ -143,7 +143,7 @@ func TestPositionErrors(t *testing.T) {
 	for seed := range uint64(150) {
 		m := newModule(t, "healthy", seed)
 		m.Tick(3*when.Second, nil)
-		m.receiver.switchOn(m.now)
+		m.receiver.switchOn(m.now, false)
 		m.Tick(2*3600*when.Second, nil)
 		m.receiver.advance(m.life, m.now)
 		f := &m.receiver.fix
@@ -168,7 +168,7 @@ func TestPositionErrors(t *testing.T) {
 func TestPositionDrifts(t *testing.T) {
 	m := newModule(t, "healthy", 5)
 	m.Tick(3*when.Second, nil)
-	m.receiver.switchOn(m.now)
+	m.receiver.switchOn(m.now, false)
 	var last geo.Point
 	longest, far := 0.0, 0.0
 	var first geo.Point
@@ -290,7 +290,7 @@ func TestStepsDoNotMatterMuch(t *testing.T) {
 		for seed := range uint64(60) {
 			m := newModule(t, "healthy", seed)
 			m.Tick(3*when.Second, nil)
-			m.receiver.switchOn(m.now)
+			m.receiver.switchOn(m.now, false)
 			for at := 60 * when.Second; at <= 3600*when.Second; at += every {
 				m.Tick(at, nil)
 				m.receiver.advance(m.life, m.now)

@@ -15,6 +15,11 @@ type radio struct {
 	since     when.Instant // when the search began
 	cause     int          // of the last refusal
 	lastError string       // for +CEER
+	stuck     bool         // it lost the network and does not look for it
+	shownArea string       // area and cell as last reported
+	shownCell string
+	manual    string // numeric name of the operator chosen by hand; "": the card's own
+	refused   bool   // the operator chosen by hand does not take this card
 }
 
 // The values of <stat> that occur here: 27.007 clause 7.2.
@@ -23,7 +28,9 @@ const (
 	statHome      = 1
 	statSearching = 2
 	statDenied    = 3
+	statUnknown   = 4
 	statRoaming   = 5
+	statEmergency = 8 // emergency calls only; of LTE
 )
 
 // Levels that decide what works; our estimates. A 2G handset must work down to
@@ -45,6 +52,14 @@ func (m *Module) registered() bool {
 	return m.radio.stat == statHome || m.radio.stat == statRoaming
 }
 
+// circuit says that the module is registered for texts and calls.
+func (m *Module) circuit() bool {
+	return m.power == running && m.registered() && m.conditions().Coverage.Circuit == "same"
+}
+
+// reachable says that texts can be delivered.
+func (m *Module) reachable() bool { return m.circuit() && m.cardReady() }
+
 // mayRegister says that the module wants to be in a network.
 func (m *Module) mayRegister() bool {
 	return m.power == running && m.settings.cfun == 1 && m.settings.copsMode != 2 && m.cardReady()
@@ -59,8 +74,10 @@ func (m *Module) look() {
 	switch {
 	case !m.mayRegister():
 		m.cancel(timerRadio)
-		r.searching = false
+		r.searching, r.stuck, r.refused = false, false, false
+		m.packetGone()
 		m.setStat(statOff)
+	case r.stuck, r.refused:
 	case m.registered():
 		if coverage.Registration != answerOf(r.stat) {
 			m.after(timerRadio, around(m.air, noticeLoss))
@@ -112,6 +129,12 @@ func (m *Module) radioStep() {
 		m.radio.lastError = "no network found"
 		m.after(timerRadio, around(m.air, retryAfter))
 		return
+	case coverage.Registration == "limited":
+		// It stays where only emergency calls would go, and looks again later.
+		m.radio.lastError = "only emergency calls are allowed here"
+		m.setStat(map[bool]int{true: statEmergency, false: statOff}[coverage.Access == "lte"])
+		m.after(timerRadio, around(m.air, 5*retryAfter))
+		return
 	case !m.transmit(transmitRegistration):
 		return
 	case signal < weakBelowDBm && m.air.Float64() < 0.5:
@@ -123,8 +146,15 @@ func (m *Module) radioStep() {
 		m.radio.lastError = fmt.Sprintf("registration denied, cause %d", coverage.DeniedCause)
 		m.setStat(statDenied)
 		return
+	case m.foreign():
+		// A network that is not the card's own refuses it: 24.008 cause 11.
+		m.radio.searching, m.radio.cause, m.radio.refused = false, 11, true
+		m.radio.lastError = "registration denied, cause 11"
+		m.setStat(statDenied)
+		return
 	}
 	m.radio.searching = false
+	m.radio.shownArea, m.radio.shownCell = coverage.AreaCode, coverage.CellID
 	if coverage.Registration == "roaming" {
 		m.setStat(statRoaming)
 	} else {
@@ -133,6 +163,46 @@ func (m *Module) radioStep() {
 	m.clockFromNetwork()
 	m.watch()
 	m.retryDeliveries()
+	m.happened("registered")
+	m.indicateSoon()
+}
+
+// foreign says that an operator was chosen by hand that does not take this card.
+func (m *Module) foreign() bool {
+	c := m.conditions()
+	return m.settings.copsMode == 1 && m.radio.manual != "" && len(c.Operators) > 0 && m.radio.manual != c.Operators[0].Numeric
+}
+
+// getStuck loses the network without a word and does not look for it.
+func (m *Module) getStuck() {
+	m.cancel(timerRadio)
+	m.radio.stuck, m.radio.searching = true, false
+	m.radio.stat = statOff // nothing is reported: that is the fault
+	m.packetGone()
+}
+
+// unstick lets a module look for networks again.
+func (m *Module) unstick() { m.radio.stuck, m.radio.refused = false, false }
+
+// packetGone forgets the packet domain with the network.
+func (m *Module) packetGone() {
+	if m.packet.attached {
+		m.detach()
+	}
+}
+
+// cellChanged reports a change of area or cell to who asked for it (n of 2 or more).
+func (m *Module) cellChanged() {
+	c, r := &m.conditions().Coverage, &m.radio
+	if !m.registered() || r.shownArea == c.AreaCode && r.shownCell == c.CellID {
+		return
+	}
+	r.shownArea, r.shownCell = c.AreaCode, c.CellID
+	for _, d := range domains {
+		if n := *d.n(&m.settings); n >= 2 && (m.stat(d) == statHome || m.stat(d) == statRoaming) {
+			m.unsolicited(d.name + ": " + m.registration(d, n))
+		}
+	}
 }
 
 // checkRegistration gives up a registration whose network has gone or can
@@ -146,8 +216,9 @@ func (m *Module) checkRegistration() {
 		return
 	}
 	m.radio.lastError = "the network was lost"
-	m.packet.attached, m.packet.active = false, [contexts]bool{}
+	m.packetGone()
 	m.search()
+	m.indicateSoon()
 }
 
 // setStat changes the registration and reports it where that was asked for.
@@ -172,12 +243,14 @@ type domain struct {
 	n    func(*settings) *int
 	lte  bool // the domain of LTE
 	data bool // the packet domain of 2G
+
+	circuit bool // texts and calls
 }
 
 var domains = []domain{
-	{"+CREG", func(s *settings) *int { return &s.creg }, false, false},
-	{"+CGREG", func(s *settings) *int { return &s.cgreg }, false, true},
-	{"+CEREG", func(s *settings) *int { return &s.cereg }, true, false},
+	{"+CREG", func(s *settings) *int { return &s.creg }, false, false, true},
+	{"+CGREG", func(s *settings) *int { return &s.cgreg }, false, true, false},
+	{"+CEREG", func(s *settings) *int { return &s.cereg }, true, false, false},
 }
 
 // stat is the registration in one domain: in 2G there is no LTE, in LTE no 2G
@@ -189,7 +262,14 @@ func (m *Module) stat(d domain) int {
 		if m.radio.stat == statOff {
 			return statOff
 		}
-		return 4 // not known here
+		return statUnknown
+	case d.circuit && m.registered():
+		switch m.conditions().Coverage.Circuit {
+		case "denied":
+			return statDenied
+		case "none":
+			return statOff
+		}
 	}
 	return m.radio.stat
 }
@@ -202,7 +282,11 @@ func (m *Module) registration(d domain, n int) string {
 		line += fmt.Sprintf(`,"%s","%s",%d`, c.AreaCode, c.CellID, m.access())
 	}
 	if n >= 3 && stat == statDenied {
-		line += fmt.Sprintf(`,"%s","%s",%d,0,%d`, c.AreaCode, c.CellID, m.access(), m.radio.cause)
+		cause := m.radio.cause
+		if cause == 0 {
+			cause = c.DeniedCause // refused in this domain alone
+		}
+		line += fmt.Sprintf(`,"%s","%s",%d,0,%d`, c.AreaCode, c.CellID, m.access(), cause)
 	}
 	return line
 }

@@ -36,18 +36,21 @@ func (r *reader) typing() bool { return r.state == inside }
 const (
 	staleAfter      = 30 * time.Second       // an unfinished line is forgotten
 	abortNotBefore  = 125 * time.Millisecond // bytes this soon after the line do not abort it
-	sleepAfter      = 5 * time.Second        // of silence, when sleep is on; our choice
 	wakeTakes       = 40 * time.Millisecond  // bytes that come meanwhile are lost; our choice
 	speedTakesAfter = 20 * time.Millisecond  // after the result that goes out at the old speed; our choice
 )
 
 // receive takes one byte from the line.
 func (m *Module) receive(c byte) {
-	if m.power != running || m.slept() {
+	if m.power != running || m.untrained(c) || m.slept() {
 		return
 	}
+	said := len(m.out)
 	m.lastByte = m.now
 	switch {
+	case m.flowByte(c):
+	case m.data.online:
+		m.dataByte(c)
 	case m.entry.open:
 		m.textByte(c)
 	case m.exec.busy:
@@ -56,6 +59,20 @@ func (m *Module) receive(c byte) {
 		m.commandByte(c)
 	}
 	m.flush()
+	m.account(said)
+}
+
+// untrained says that the byte came while the module was still looking for the
+// speed (+IPR=0, V.250 clause 6.2.10): so many lines pass, and it says nothing.
+func (m *Module) untrained(c byte) bool {
+	if m.training > 0 {
+		if c == '\r' {
+			m.training--
+		}
+		return true
+	}
+	m.unheard = false
+	return false
 }
 
 // slept says that the byte that just came only woke the module, or came while
@@ -64,11 +81,18 @@ func (m *Module) slept() bool {
 	if m.now < m.wakeAt {
 		return true
 	}
-	if !m.settings.sleep || m.exec.busy || m.entry.open || m.now.Sub(m.lastByte) < sleepAfter {
+	if !m.Asleep() {
 		return false
 	}
 	m.lastByte, m.wakeAt = m.now, m.now.Add(wakeTakes)
 	return true
+}
+
+// Asleep says whether the module sleeps: that is allowed, and nothing was heard
+// for a while.
+func (m *Module) Asleep() bool {
+	sleepAfter := time.Duration(m.conditions().Module.SleepAfterS * float64(time.Second))
+	return m.power == running && m.settings.sleep && !m.exec.busy && !m.entry.open && !m.data.online && m.now.Sub(m.lastByte) >= sleepAfter
 }
 
 // byteWhileBusy aborts a command that may be aborted. Otherwise the byte is
@@ -82,7 +106,7 @@ func (m *Module) byteWhileBusy() {
 // commandByte takes one byte in command state. The end character is tested
 // before the editing character, both before anything else (V.250 5.2.2).
 func (m *Module) commandByte(raw byte) {
-	if m.settings.echo {
+	if m.echoes() {
 		m.out = append(m.out, raw)
 	}
 	c := raw & 0x7f // V.250 5.1: the eighth bit is ignored
@@ -138,6 +162,9 @@ func (m *Module) endLine() {
 	m.runBody(body)
 }
 
+// echoes says whether what is typed is repeated (V.250 6.2.4).
+func (m *Module) echoes() bool { return m.settings.echo || m.conditions().Module.EchoStays }
+
 // unsolicited writes a line that nobody asked for. While a command line is
 // being typed or a text entered it waits.
 func (m *Module) unsolicited(text string) {
@@ -152,8 +179,25 @@ func (m *Module) unsolicited(text string) {
 // maxPendingBytes bounds what is held back: some ten sets of sentences.
 const maxPendingBytes = 8192
 
+// flush lets out what was held back, when it disturbs nobody; with bad manners
+// at once, and into the middle of the next answer while a command runs.
 func (m *Module) flush() {
-	if len(m.pending) == 0 || m.entry.open || m.reader.typing() {
+	if len(m.pending) == 0 {
+		return
+	}
+	rude := m.power == running && m.conditions().Module.BreaksIn
+	switch {
+	case m.unheard:
+		m.pending = m.pending[:0] // it does not know at which speed to speak
+		return
+	case m.data.online:
+		return // 27.005 clause 3.4.1 <mode>: what the line is reserved for comes first
+	case rude && m.exec.busy && !m.entry.open:
+		m.breaking = append(m.breaking, m.pending...)
+		m.breaking = m.breaking[:min(len(m.breaking), maxPendingBytes)]
+		m.pending = m.pending[:0]
+		return
+	case (m.entry.open || m.reader.typing()) && !rude:
 		return
 	}
 	m.out = append(m.out, m.pending...)

@@ -14,28 +14,39 @@ import (
 // and computes a position when four of them are understood. Its state is that
 // of a whole second; it is brought forward only when somebody asks.
 type receiver struct {
-	noise *rand.Rand
-	on    bool
-	since when.Instant // when it was switched on
-	at    when.Instant // the state is that of this instant
+	noise   *rand.Rand
+	sending *sendings // when the module's own radio was on air
+	on      bool
+	since   when.Instant // when it was switched on
+	at      when.Instant // the state is that of this instant
 
-	channels [world.Slots]channel
+	channels []channel
 	seen     []world.Seen
 	looks    []world.Look
 	rows     [][4]float64
 	errors   []float64
 
 	knowsTime    bool // from a satellite, or kept by the backup
-	knowsAlmanac bool
+	knowsAlmanac bool // and with it the leap seconds
 	knowsPlace   bool
 	readingSince when.Instant // since when some satellite's message was read without a break
 	settled      bool         // nothing will change from one second to the next
+	radioOn      bool         // the one receiver of a shared radio listens to the network
 
-	fix fix
+	fix    fix
+	last   fix // the last valid one, for engines that go on with it
+	frozen bool
+	fixes  int // how often it found a position after having none
+}
+
+// begin makes an engine that knows nothing.
+func (r *receiver) begin(satellites int, noise *rand.Rand, sending *sendings) {
+	r.channels, r.noise, r.sending = make([]channel, satellites), noise, sending
 }
 
 // channel follows one satellite.
 type channel struct {
+	number    int // as sentences name it
 	visible   bool
 	look      world.Look
 	wobble    float64 // fluctuation of the level, dB
@@ -47,18 +58,26 @@ type channel struct {
 	validTo   when.Instant // of its ephemeris; 0: none
 	slowM     float64      // range error that drifts over half an hour
 	fastM     float64      // range error that changes within a minute
+	mirrorM   float64      // range error by a reflected signal
 	errorsSet bool
 }
 
 // fix is a position of one second.
 type fix struct {
 	valid            bool
+	estimated        bool // from an earlier one, without satellites
 	at               when.Instant
 	point            geo.Point
 	altitudeM        float64
+	geoidM           float64
 	speedKMH         float64
+	courseDeg        float64
+	moving           bool // fast enough for a course
 	hdop, pdop, vdop float64
 	used             []int // satellites, in order of number
+
+	// How far the solution is from the truth, kept for moments within the second.
+	eastM, northM, upM float64
 }
 
 // Levels in dB-Hz. Acquisition and tracking are our estimates of a usual
@@ -91,18 +110,25 @@ const (
 	fastTau    = 40.0   // s
 	wobbleDB   = 0.8
 	wobbleTau  = 20.0 // s
+	mirrorTau  = 25.0 // s; a standing receiver, a reflecting wall: our estimate
 )
+
+// courseFromKMH is the speed from which a course means something; our choice.
+const courseFromKMH = 2.0
 
 // longestStep bounds how far a settled receiver is moved at once: a satellite
 // that rises is noticed this late.
 const longestStep = 30 * when.Second
 
-func (r *receiver) switchOn(now when.Instant) {
+func (r *receiver) switchOn(now when.Instant, keepsNothing bool) {
 	if r.on {
 		return
 	}
+	if keepsNothing {
+		r.forget(now)
+	}
 	r.on, r.since, r.at, r.settled = true, now, now-now%when.Second, false
-	r.readingSince, r.fix.valid = 0, false
+	r.readingSince, r.fix.valid, r.frozen, r.last.valid = 0, false, false, false
 	for i := range r.channels {
 		r.channels[i].lose()
 	}
@@ -119,7 +145,7 @@ func (r *receiver) forget(now when.Instant) {
 	}
 	r.fix.valid = false
 	if was {
-		r.switchOn(now)
+		r.switchOn(now, false)
 	}
 }
 
@@ -152,6 +178,14 @@ func (r *receiver) advance(life *world.Life, now when.Instant) {
 // move lives through one step that ends at r.at.
 func (r *receiver) move(life *world.Life, step when.Instant) {
 	r.seen = life.Sky(r.at, r.seen[:0])
+	c := life.At(r.at)
+	drop, mirrorM := 0.0, c.GNSS.ReflectionsM
+	if c.GNSS.DropWhileSendingDB > 0 && r.sending.at(r.at) {
+		drop = c.GNSS.DropWhileSendingDB
+	}
+	if r.radioOn && c.GNSS.Radio == "shared" {
+		drop = 100 // it does not listen to the sky at all
+	}
 	for i := range r.channels {
 		r.channels[i].visible = false
 	}
@@ -159,15 +193,18 @@ func (r *receiver) move(life *world.Life, step when.Instant) {
 	reading := false
 	for i := range r.seen {
 		s := &r.seen[i]
-		c := &r.channels[s.Satellite-1]
-		c.visible, c.look = true, s.Look
+		c := &r.channels[s.Index]
+		c.visible, c.look, c.number = true, s.Look, s.Number
 		c.wobble = r.drift(c.wobble, wobbleDB, step, wobbleTau)
-		c.cn0dBHz = s.CN0dBHz + c.wobble
+		c.cn0dBHz = s.CN0dBHz + c.wobble - drop
 		r.follow(c)
 		r.readMessage(life, c, step)
 		r.rangeErrors(c, step)
+		if mirrorM > 0 {
+			c.mirrorM = r.drift(c.mirrorM, mirrorM, step, mirrorTau)
+		}
 		reading = reading || c.validTo > r.at && c.tracked
-		r.settled = r.settled && c.foundAt == 0 && (c.goodSince == 0 || c.validTo > r.at)
+		r.settled = r.settled && drop == 0 && c.foundAt == 0 && (c.goodSince == 0 || c.validTo > r.at)
 	}
 	for i := range r.channels {
 		if !r.channels[i].visible {
@@ -275,33 +312,115 @@ func (r *receiver) learnAlmanac(reading bool) {
 	}
 }
 
+// worstPDOP is the geometry beyond which a position is worth nothing; our choice.
+const worstPDOP = 20
+
 // solve computes a position from the satellites that are understood.
 func (r *receiver) solve(life *world.Life) {
+	c := life.At(r.at)
+	g := &c.GNSS
 	f := &r.fix
-	f.valid, f.at, f.used = false, r.at, f.used[:0]
+	had := f.valid
+	f.valid, f.estimated, f.at, f.used = false, false, r.at, f.used[:0]
 	r.looks, r.errors = r.looks[:0], r.errors[:0]
 	for i := range r.channels {
 		c := &r.channels[i]
 		if c.visible && c.tracked && c.validTo > r.at {
-			f.used = append(f.used, i+1)
+			f.used = append(f.used, c.number)
 			r.looks = append(r.looks, c.look)
-			r.errors = append(r.errors, c.slowM+c.fastM)
+			e := c.slowM + c.fastM
+			if g.ReflectionsM > 0 {
+				// Low satellites are reflected more.
+				e += c.mirrorM * (1.2 - c.look.ElevationDeg/90)
+			}
+			r.errors = append(r.errors, e)
 		}
 	}
-	const worstPDOP = 20 // beyond it the position is worth nothing; our choice
-	g := world.NewGeometry(r.looks, r.rows)
-	r.rows = g.Rows()
-	if !g.Valid || !r.knowsTime || g.DOP().P > worstPDOP {
+	geometry := world.NewGeometry(r.looks, r.rows)
+	r.rows = geometry.Rows()
+	if !geometry.Valid || !r.knowsTime || geometry.DOP().P > worstPDOP {
 		f.used = f.used[:0]
+		if g.Estimates {
+			r.estimate()
+		}
 		return
 	}
-	d := g.DOP()
-	place := &life.At(r.at).Place
-	east, north, up := g.Offset(r.errors)
-	truth := geo.Point{LatDeg: place.LatDeg, LonDeg: place.LonDeg}
-	point, height := geo.FromENU(truth, place.AltitudeM+place.GeoidM, east, north, up)
-	f.valid, f.point, f.altitudeM = true, point, height-place.GeoidM
+	d := geometry.DOP()
+	f.eastM, f.northM, f.upM = geometry.Offset(r.errors)
+	f.eastM += g.FalseEastM
+	f.northM += g.FalseNorthM
 	f.hdop, f.pdop, f.vdop = d.H, d.P, d.V
-	f.speedKMH = math.Abs(r.noise.NormFloat64()) * 0.1 * d.H // standing still; our estimate
+	f.valid = true
+	r.place(life, r.at)
+	noise := r.noise.NormFloat64()
+	if truth := life.Where(r.at); truth.SpeedKMH >= courseFromKMH {
+		f.speedKMH = math.Abs(truth.SpeedKMH + noise*0.3*d.H)
+		f.courseDeg, f.moving = math.Mod(truth.CourseDeg+noise*20/truth.SpeedKMH+360, 360), true
+	} else {
+		f.speedKMH, f.moving = math.Abs(noise)*0.1*d.H, false // standing still; our estimate
+	}
 	r.knowsPlace = true
+	switch {
+	case !g.Frozen:
+		r.frozen = false
+	case !r.frozen && r.last.valid:
+		r.frozen = true
+	}
+	if r.frozen {
+		f.point, f.altitudeM, f.speedKMH, f.moving = r.last.point, r.last.altitudeM, 0, false
+		return
+	}
+	if !had {
+		r.fixes++
+	}
+	used := append(r.last.used[:0], f.used...)
+	r.last = *f
+	r.last.used = used
+}
+
+// place puts the fix where the truth is at an instant, and the errors of its
+// second away from it.
+func (r *receiver) place(life *world.Life, at when.Instant) {
+	f := &r.fix
+	p := life.Where(at)
+	point, height := geo.FromENU(geo.Point{LatDeg: p.LatDeg, LonDeg: p.LonDeg}, p.AltitudeM+p.GeoidM, f.eastM, f.northM, f.upM)
+	f.point, f.altitudeM, f.geoidM = point, height-p.GeoidM, p.GeoidM
+}
+
+// estimate goes on from the last position as it moved there: dead reckoning.
+func (r *receiver) estimate() {
+	if !r.last.valid {
+		return
+	}
+	f := &r.fix
+	used := f.used
+	*f = r.last
+	f.used, f.at, f.estimated = used, r.at, true
+	if f.moving {
+		metres := f.speedKMH / 3.6 * (r.at - r.last.at).Seconds()
+		f.point, _ = geo.Direct(r.last.point, f.courseDeg, metres)
+	}
+}
+
+// within is the fix of a moment behind the second of the state: the errors are
+// the same, the place is that of the moment.
+func (r *receiver) within(life *world.Life, at when.Instant) {
+	if r.fix.valid && !r.frozen && !r.fix.estimated && at != r.at {
+		r.place(life, at)
+	}
+	r.fix.at = at
+}
+
+// utc is what the engine takes for the time at an instant; false when it does
+// not know. Without a backup its own counter begins where week 0 began.
+func (r *receiver) utc(life *world.Life, at when.Instant) (now time.Time, known bool) {
+	c := life.At(at)
+	if !r.knowsTime {
+		return clockBegin.Add(at.Sub(r.since - r.since%when.Second)), c.GNSS.Sentences.EarlyDate
+	}
+	now = life.UTC(at).AddDate(0, 0, 7*c.GNSS.WeekShift)
+	if !r.knowsAlmanac {
+		now = now.Add(time.Duration(c.GNSS.LeapErrorS) * time.Second)
+	}
+	return now, true
 }

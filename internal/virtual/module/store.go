@@ -17,12 +17,17 @@ type place struct {
 	message
 }
 
-// modulePlaces is the size of the module's own store; our choice.
-const modulePlaces = 23
+// The sizes of the module's own stores; our choice.
+const (
+	modulePlaces    = 23
+	reportPlaces    = 5
+	broadcastPlaces = 5
+)
 
 func (m *Module) fillStore() {
-	m.store[memoryCard].places = make([]place, m.conditions().Card.Store.Size)
-	m.store[memoryModule].places = make([]place, modulePlaces)
+	for name, size := range map[memoryName]int{memoryCard: m.conditions().Card.Store.Size, memoryModule: modulePlaces, memoryReports: reportPlaces, memoryBroadcasts: broadcastPlaces} {
+		m.store[name].places = make([]place, size)
+	}
 }
 
 // addOldTexts puts the texts on the card that the world says lie there.
@@ -65,3 +70,20 @@ func (s *memory) at(index int) (p *place, inRange bool) {
 
 // statusWords: 27.005 clause 3.1 <stat>.
 var statusWords = [...]string{"REC UNREAD", "REC READ", "STO UNSENT", "STO SENT", "ALL"}
+
+// The values of <stat>: 27.005 clause 3.1.
+const (
+	statusUnread = iota
+	statusRead
+	statusUnsent
+	statusSent
+	statusAll
+)
+
+// storeReply says why the stores cannot be used; ok when they can.
+func (m *Module) storeReply(name memoryName) reply {
+	if name == memoryCard && m.conditions().Card.Store.Fails {
+		return cms(320) // 27.005 clause 3.2.5: memory failure
+	}
+	return ok
+}

@@ -165,7 +165,7 @@ func TestSettingsReadBack(t *testing.T) {
 		{`AT+CCLK="30/12/31,23:59:58+00"`, "AT+CCLK?", `+CCLK: "30/12/31,23:59:58+00"`},
 		{"AT+CMGF=1", "AT+CMGF?", "+CMGF: 1"},
 		{"AT+CSDH=1", "AT+CSDH?", "+CSDH: 1"},
-		{"AT+CSMS=1", "AT+CSMS?", "+CSMS: 1,1,1,0"},
+		{"AT+CSMS=1", "AT+CSMS?", "+CSMS: 1,1,1,1"},
 		{"AT+CSMP=49,170,64,8", "AT+CSMP?", "+CSMP: 49,170,64,8"},
 		{"AT+CSMP=,,,0", "AT+CSMP?", "+CSMP: 49,170,64,0"},
 		{"AT+CNMI=2,1,0,1,0", "AT+CNMI?", "+CNMI: 2,1,0,1,0"},

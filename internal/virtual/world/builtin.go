@@ -13,12 +13,31 @@ var builtinFiles embed.FS
 // to position. A test compares it with the folder worlds/.
 var builtinNames = []string{
 	"healthy",
-	"restart-on-transmit",
-	"wrong-speed",
-	"no-card", "pin-wanted", "pin-blocked-soon", "card-contact",
-	"weak-signal", "never-registers", "registration-denied", "flapping",
-	"no-service-centre", "blank-texts", "store-full",
-	"antennas-swapped", "indoor-sky", "engine-silent",
+	// Supply.
+	"restart-on-transmit", "supply-drift", "supply-low", "supply-high", "supply-gone", "cell-tired", "capacitor-dry", "heat", "power-key",
+	// Line.
+	"wrong-speed", "wrong-frame", "slow-to-train", "wires-crossed", "module-deaf", "noisy-ground", "burst-noise", "bytes-lost",
+	"flow-characters", "flow-stall", "controller-buffer", "software-serial", "other-master", "boot-text", "start-noise",
+	// The module's manners.
+	"echo-stays", "numeric-results", "no-results", "sleeps", "breaks-in", "late-prompt", "lost-prompt", "deaf-after-prompt",
+	"slow-answers", "slow-start", "hangs", "resets", "charset-left",
+	// Card.
+	"no-card", "pin-wanted", "pin-blocked-soon", "puk-wanted", "card-contact", "card-dead", "card-busy", "network-lock", "device-lock", "store-fails",
+	// Network.
+	"weak-signal", "cellular-antenna-missing", "never-registers", "network-switched-off", "registration-denied", "subscription-ended",
+	"limited-service", "slow-registration", "roaming", "flapping", "registration-stuck", "cells-change", "radio-left-off", "deregistered",
+	"no-network-time", "wrong-zone",
+	// Texts.
+	"no-service-centre", "centre-wrong", "blank-texts", "store-full", "no-texts", "data-only", "congestion", "centre-refuses", "quota",
+	"texts-late", "texts-doubled", "texts-shuffled", "texts-lost", "reports-failed", "reports-missing", "indications-forgotten",
+	"adverts", "flash-texts", "foreign-letters", "long-texts", "flood", "old-texts",
+	// Calls and packet data.
+	"no-voice", "caller-withheld", "caller-missing", "calls-repeat", "attach-refused", "context-refused", "context-dropped", "no-address",
+	// Sky and position.
+	"antennas-swapped", "indoor-sky", "gnss-antenna-missing", "gnss-antenna-short", "weak-sky", "half-sky", "jammed", "desensitised", "shared-radio",
+	"engine-silent", "engine-stops", "cold-every-time", "week-rollover", "leap-seconds", "early-date", "no-date",
+	"reflections", "false-signals", "frozen-position", "estimated-position", "void-filled",
+	"damaged-sentences", "merged-sentences", "other-talkers", "too-fast",
 }
 
 // Entry is one built-in world.

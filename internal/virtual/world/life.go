@@ -9,12 +9,18 @@ import (
 )
 
 // Life is a world with a seed: what holds at each instant of one session. It
-// keeps the last answer, so it serves one module; it draws nothing, so asking
-// often or seldom, forwards or backwards, gives the same answers.
+// keeps the last answer, so it serves one module. It draws nothing, so asking
+// often or seldom gives the same answers; and, apart from what the module has
+// told it ([Life.Happened]), so does asking backwards.
 type Life struct {
 	world *World
 	seed  uint64
 	start time.Time
+
+	legs     []leg
+	faults   []*Fault        // of the schedules, in their order; nil for one that is not known
+	listens  [maxEvents]bool // to which events a schedule listens
+	happened happenings
 
 	now         Conditions
 	from, until when.Instant // now holds from "from" to before "until"
@@ -23,12 +29,28 @@ type Life struct {
 	horizon      sky.Horizon
 	horizonPlace Place
 	haveHorizon  bool
+	above        []sky.Seen
 }
 
 // Begin returns the life that this world leads with a seed.
 func (w *World) Begin(seed uint64) *Life {
-	return &Life{world: w, seed: seed, start: w.Start}
+	l := &Life{world: w, seed: seed, start: w.Start, legs: legsOf(w.Route)}
+	for i := range w.Faults {
+		s := &w.Faults[i]
+		var fault *Fault
+		if f, ok := FaultNamed(s.Fault); ok {
+			fault = &f
+		}
+		l.faults = append(l.faults, fault)
+		for n, name := range Events {
+			l.listens[n] = l.listens[n] || s.Event == name
+		}
+	}
+	return l
 }
+
+// World is the world that is lived.
+func (l *Life) World() *World { return l.world }
 
 // UTC is the wall clock at an instant.
 func (l *Life) UTC(now when.Instant) time.Time { return l.start.Add(time.Duration(now)).UTC() }
@@ -41,15 +63,25 @@ func (l *Life) At(now when.Instant) *Conditions {
 	}
 	l.now = l.world.Conditions
 	l.from, l.until, l.known = now, when.Never, true
-	for i := range l.world.Faults {
+	if len(l.world.Cells) > 0 {
+		l.coverageAt(&l.now.Coverage, now)
+		l.until = l.nextLook(now)
+	}
+	for i, f := range l.faults {
 		s := &l.world.Faults[i]
-		on, change := s.state(now, l.seed+uint64(i))
-		l.until = min(l.until, change)
-		if !on {
+		w := l.state(s, now, l.seed+uint64(i))
+		l.until = min(l.until, w.change)
+		if !w.on || f == nil {
 			continue
 		}
-		if f, ok := FaultNamed(s.Fault); ok {
+		if f.Apply != nil {
 			f.Apply(&l.now, s.Params)
+		}
+		if f.Moves != nil {
+			step := when.Instant(f.Step)
+			age := (now - w.since) / step * step
+			f.Moves(&l.now, s.Params, time.Duration(age))
+			l.until = min(l.until, w.since+age+step)
 		}
 	}
 	return &l.now
@@ -62,35 +94,16 @@ func (l *Life) NextChange(now when.Instant) when.Instant {
 	return l.until
 }
 
-// state says whether a scheduled fault is on at now, and when that changes.
-func (s *Scheduled) state(now when.Instant, seed uint64) (on bool, change when.Instant) {
-	begin, end := instant(s.AtS), when.Never
-	if s.UntilS > 0 {
-		end = instant(s.UntilS)
-	}
-	switch {
-	case now < begin && s.EveryS == 0:
-		return false, begin
-	case now >= end:
-		return false, when.Never
-	case s.EveryS == 0:
-		return true, end
-	}
-	period := max(instant(s.EveryS), 1)
-	n := max(now-begin, 0) / period
-	for {
-		on := begin + n*period + instant(s.JitterS*chance(seed, uint64(n)))
-		off := min(on+instant(s.ForS), end)
-		switch {
-		case on >= end:
-			return false, end
-		case now < on:
-			return false, on
-		case now < off:
-			return true, off
+// Going lists the faults that are on at now, in the world's order.
+func (l *Life) Going(now when.Instant) []string {
+	var names []string
+	for i := range l.world.Faults {
+		s := &l.world.Faults[i]
+		if l.state(s, now, l.seed+uint64(i)).on {
+			names = append(names, s.Fault)
 		}
-		n++
 	}
+	return names
 }
 
 // instant rounds seconds to an instant.

@@ -71,6 +71,21 @@ func TestHealthyIsTheDefault(t *testing.T) {
 	}
 }
 
+// TestHealthyShowsEveryKey: it is the file to start one's own from.
+func TestHealthyShowsEveryKey(t *testing.T) {
+	src := string(Builtin()[0].Source)
+	for _, key := range pageKeys("", reflect.TypeFor[Conditions]()) {
+		last := key[strings.LastIndex(key, ".")+1:]
+		// What is empty in a good world is left out of it.
+		if key == "sky.horizon_deg" || strings.HasPrefix(key, "sky.obstacles") || slices.Contains([]string{"from_deg", "to_deg", "up_to_deg", "loss_db"}, key) {
+			continue
+		}
+		if !strings.Contains(src, last+":") {
+			t.Errorf("worlds/healthy.yaml does not show %s", key)
+		}
+	}
+}
+
 // TestFaultsAndFiles: one file per fault, each listed, each with its effect.
 func TestFaultsAndFiles(t *testing.T) {
 	files, _ := filepath.Glob("fault_*.go")
@@ -87,16 +102,27 @@ func TestFaultsAndFiles(t *testing.T) {
 	}
 	for _, f := range Faults {
 		before, after := Default(), Default()
-		f.Apply(&after, Params{})
-		if reflect.DeepEqual(before, after) {
+		if f.Apply != nil {
+			f.Apply(&after, Params{})
+		}
+		if f.Moves != nil {
+			f.Moves(&after, Params{}, f.Step)
+		}
+		if brings := f.Arrives != nil && len(f.Arrives(Params{}, 0)) > 0; reflect.DeepEqual(before, after) && !brings {
 			t.Errorf("%s changes nothing", f.Name)
+		}
+		if (f.Moves == nil) != (f.Step == 0) {
+			t.Errorf("%s moves without a step, or has a step and does not move", f.Name)
+		}
+		if !reflect.DeepEqual(before, Default()) {
+			t.Errorf("%s changed more than its copy", f.Name)
 		}
 		if !slices.Contains(Truths, f.Truth) || f.Truth == "none" {
 			t.Errorf("%s has the truth %q, which no judge knows", f.Name, f.Truth)
 		}
 		w := &World{Name: "x", Title: "x", Truth: f.Truth, Start: mustTime(t), Conditions: after}
-		if f.Name == "supply-dip" {
-			continue // too low to start with is its point
+		if f.Name == "supply-dip" || f.Name == "supply-gone" {
+			continue // too low to start with is their point
 		}
 		if p := w.Validate(); len(p) > 0 {
 			t.Errorf("%s leads to conditions that cannot be: %v", f.Name, p)
@@ -114,7 +140,7 @@ func TestProblems(t *testing.T) {
 		{head + "card:\n  present: true\n  tires_left: 2\n", `f.yaml:7:3: card.tires_left: there is no key "tires_left"; the nearest is "tries_left"`},
 		{head + "card: {pin: 12a4}\n", `f.yaml:5:13: card.pin: "12a4" does not fit: want 4 to 8 digits`},
 		{head + "card: {tries_left: 9}\n", `f.yaml:5:20: card.tries_left: 9 does not fit: want 0 to 3`},
-		{head + "card: 7\n", `f.yaml:5:7: card: found "7": want keys: present, contact, pin, tries_left, puk, puk_tries_left, number, imsi, store`},
+		{head + "card: 7\n", `f.yaml:5:7: card: found "7": want keys: present, contact, lock, busy_s, pin, tries_left, puk, puk_tries_left, number, imsi, contract, store`},
 		{head + "sky: {view: opne}\n", `f.yaml:5:13: sky.view: "opne" is not known; the nearest is "open"`},
 		{head + "sky: {mask_deg: five}\n", `f.yaml:5:17: sky.mask_deg: found "five": want a number`},
 		{head + "sky: {mask_deg: .nan}\n", `f.yaml:5:17: sky.mask_deg: found something else: want a number`},
@@ -128,10 +154,23 @@ func TestProblems(t *testing.T) {
 		{"title: x\ntruth: none\nstart: 2026-03-04T10:15:00Z\n", `f.yaml: name: "" does not fit: want small letters, digits and hyphens`},
 		{"", `f.yaml: the file is empty: want keys such as name, title, story, truth`},
 		{head + "---\nname: y\n", `f.yaml:6:1: a second document begins here: want one in a file`},
-		{head + "card: &c {pin: \"1234\"}\n", `f.yaml:5:7: card: found an anchor, alias or tag: want keys: present, contact, pin, tries_left, puk, puk_tries_left, number, imsi, store`},
+		{head + "card: &c {pin: \"1234\"}\n", `f.yaml:5:7: card: found an anchor, alias or tag: want keys: present, contact, lock, busy_s, pin, tries_left, puk, puk_tries_left, number, imsi, contract, store`},
+		{head + "route: [{at_s: 5}, {at_s: 5}]\n", `f.yaml:5:27: route[1].at_s: 5 s does not fit: want more than the point before (5 s)`},
+		{head + "route: [{at_s: 0}, {at_s: 10, lat_deg: 1}]\n", `f.yaml:5:21: route[1]: is 110574 m away and 10 s later, 39807 km/h: want at most 1200 km/h`},
+		{head + "faults:\n  - {fault: no-card, event: regisered}\n", `f.yaml:6:29: faults[0].event: "regisered" is not known; the nearest is "registered"`},
+		{head + "faults:\n  - {fault: no-card, again: true}\n", `f.yaml:6:29: faults[0].again: has a meaning only with event`},
+		{head + "gnss: {rate_hz: 3}\n", `f.yaml:5:17: gnss.rate_hz: 3 Hz does not fit: want a rate whose period is whole milliseconds`},
+		{head + "incoming: {texts: [{from: \"0170\"}]}\n", ""},
+		{head + "incoming: {calls: [{from: moor}]}\n", `f.yaml:5:27: incoming.calls[0].from: "moor" does not fit: want + and the country code first`},
 		{head + "supply: {voltage_v: 3}\n", `f.yaml:5:21: supply.voltage_v: 3 V leaves less than restart_below_v (3.3 V) at rest: the module would never start`},
 	} {
 		_, err := Load("f.yaml", []byte(c.src))
+		if c.want == "" {
+			if err != nil {
+				t.Errorf("%q: %v", c.src, err)
+			}
+			continue
+		}
 		var problems Problems
 		if !errors.As(err, &problems) {
 			t.Errorf("%q: got %v; want %s", c.src, err, c.want)
