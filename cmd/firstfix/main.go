@@ -26,6 +26,7 @@ var commands = []func(*streams) *cobra.Command{
 	messageCommand,
 	trackCommand,
 	standinCommand,
+	fixCommand,
 	skyCommand,
 	sheetCommand,
 	worldCommand,

@@ -19,6 +19,7 @@ type Axis struct {
 	Name      string
 	Low, High float64
 	Log       bool
+	Spans     bool      // values are seconds, and are written as people say them; with Log
 	Times     time.Time // not zero: values are seconds after it, and are written as clock times, in UTC
 }
 
@@ -75,6 +76,7 @@ const (
 	chartTop    = 92.0
 	paneHeight  = 260.0
 	paneGap     = 34.0
+	bandAlpha   = 0.18
 	maxPerLine  = 20_000 // points of one series that are drawn; the caller thins out
 	squareSide  = 640.0
 	squareInner = squareSide
@@ -124,8 +126,7 @@ func (c *Chart) SVG() string {
 	}
 	var p page
 	p.open(width, height, c.Title, c.Below)
-	p.text(24, 34, textStyle{size: 18, tone: Ink, bold: true}, c.Title)
-	p.text(24, 56, textStyle{size: 13, tone: Soft}, c.Below)
+	p.heading(width, c.Title, c.Below)
 	y = chartTop
 	for i := range c.Panels {
 		f := frame{x: c.X, y: c.Panels[i].Y, left: chartLeft, top: y, right: width - chartRight, bottom: y + heights[i]}
@@ -155,17 +156,17 @@ func (c *Chart) keys() (keys []legendItem) {
 				if s.Dots {
 					shape = fullDot
 				}
-				keys = append(keys, legendItem{s.Tone, s.Name, s.Dashed, shape})
+				keys = append(keys, legendItem{s.Tone, s.Name, s.Dashed, shape, 1})
 			}
 		}
 		for _, r := range p.Rings {
 			if r.Name != "" {
-				keys = append(keys, legendItem{r.Tone, r.Name, r.Dashed, stroke})
+				keys = append(keys, legendItem{r.Tone, r.Name, r.Dashed, stroke, 1})
 			}
 		}
 		for _, b := range p.Bands {
 			if b.Name != "" {
-				keys = append(keys, legendItem{b.Tone, b.Name, false, patch})
+				keys = append(keys, legendItem{b.Tone, b.Name, false, patch, bandAlpha})
 			}
 		}
 	}
@@ -180,7 +181,7 @@ func (c *Chart) pane(p *page, f *frame, pane *Pane, number int, last bool) {
 		x1, _ := f.at(math.Max(b.From, f.x.Low), f.y.Low)
 		x2, _ := f.at(math.Min(b.To, f.x.High), f.y.Low)
 		if x2 > x1 {
-			p.raw(`<rect x="`, num(x1), `" y="`, num(f.top), `" width="`, num(x2-x1), `" height="`, num(f.bottom-f.top), `" fill="`, string(b.Tone), `" fill-opacity="0.18"/>`, "\n")
+			p.raw(`<rect x="`, num(x1), `" y="`, num(f.top), `" width="`, num(x2-x1), `" height="`, num(f.bottom-f.top), `" fill="`, string(b.Tone), `" fill-opacity="`, strconv.FormatFloat(bandAlpha, 'f', 2, 64), `"/>`, "\n")
 		}
 	}
 	f.rules(p, last)
@@ -224,8 +225,17 @@ type mark struct {
 // timeSteps are what clock times are apart, in seconds.
 var timeSteps = []float64{1, 5, 15, 30, 60, 300, 900, 1800, 3600, 7200, 10800, 21600, 43200, 86400, 172800, 604800, 2592000}
 
+// spanMarks are lengths of time as people say them.
+var spanMarks = []mark{{0.1, "0.1 s"}, {1, "1 s"}, {10, "10 s"}, {60, "1 min"}, {600, "10 min"}, {3600, "1 h"}, {6 * 3600, "6 h"}, {86400, "1 day"}, {7 * 86400, "1 week"}, {30 * 86400, "30 days"}, {365 * 86400, "1 year"}}
+
 func (a *Axis) marks(n int) (out []mark) {
 	switch {
+	case a.Spans:
+		for _, m := range spanMarks {
+			if m.at >= a.Low && m.at <= a.High {
+				out = append(out, m)
+			}
+		}
 	case a.Log:
 		for power := math.Floor(math.Log10(a.Low)); power <= math.Log10(a.High); power++ {
 			for _, k := range []float64{1, 2, 5} {

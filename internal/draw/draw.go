@@ -117,6 +117,31 @@ func (p *page) hollow(x, y, r float64, tone Tone) {
 	p.raw(`<circle cx="`, num(x), `" cy="`, num(y), `" r="`, num(r), `" fill="`, string(Panel), `" stroke="`, string(tone), `" stroke-width="2"/>`, "\n")
 }
 
+// heading writes the title, and what stands below it in at most two lines.
+func (p *page) heading(width float64, title, below string) {
+	p.text(24, 34, textStyle{size: 18, tone: Ink, bold: true}, title)
+	y := 56.0
+	for _, line := range wrap(below, width-48, 13) {
+		p.text(24, y, textStyle{size: 13, tone: Soft}, line)
+		y += 17
+	}
+}
+
+// maxBelow is how many lines there is room for under a title.
+const maxBelow = 2
+
+func wrap(words string, width, size float64) (lines []string) {
+	line := ""
+	for _, w := range strings.Fields(words) {
+		if line != "" && wide(line+" "+w, size) > width && len(lines) < maxBelow-1 {
+			lines, line = append(lines, line), w
+			continue
+		}
+		line = strings.TrimSpace(line + " " + w)
+	}
+	return append(lines, line)
+}
+
 // wide is about how many pixels words take: the mean letter of the usual fonts is a little over
 // half as wide as high.
 func wide(words string, size float64) float64 {
@@ -140,6 +165,7 @@ type legendItem struct {
 	name   string
 	dashed bool
 	shape  shape
+	alpha  float64 // of a patch
 }
 
 // shape is how a sign looks.
@@ -165,7 +191,7 @@ func (p *page) legend(x, y, limit float64, items []legendItem) (bottom float64) 
 		case hollowDot:
 			p.hollow(x+8, y-4, 5, it.tone)
 		case patch:
-			p.raw(`<rect x="`, num(x), `" y="`, num(y-10), `" width="16" height="12" fill="`, string(it.tone), `" fill-opacity="0.18" stroke="`, string(it.tone), `" stroke-opacity="0.4"/>`, "\n")
+			p.raw(`<rect x="`, num(x), `" y="`, num(y-10), `" width="16" height="12" fill="`, string(it.tone), `" fill-opacity="`, strconv.FormatFloat(it.alpha, 'f', 2, 64), `" stroke="`, string(it.tone), `" stroke-opacity="0.4"/>`, "\n")
 		default:
 			p.line(x, y-4, x+16, y-4, it.tone, 2.5, it.dashed)
 		}

@@ -51,6 +51,8 @@ type SkyKey struct {
 	Dot    bool // a dot, not a line
 	Hollow bool
 	Dashed bool
+	Patch  bool // a painted part of the sky
+	Alpha  float64
 }
 
 const (
@@ -79,15 +81,17 @@ func (s *Sky) SVG() string {
 		case k.Dot:
 			shape = fullDot
 		}
-		keys = append(keys, legendItem{k.Tone, k.Name, k.Dashed, shape})
+		if k.Patch {
+			shape = patch
+		}
+		keys = append(keys, legendItem{k.Tone, k.Name, k.Dashed, shape, k.Alpha})
 	}
 	if len(keys) > 0 {
 		var dry page
 		height = dry.legend(24, skyLegendY, skyWidth-24, keys) + 22
 	}
 	p.open(skyWidth, height, s.Title, s.Below)
-	p.text(24, 34, textStyle{size: 18, tone: Ink, bold: true}, s.Title)
-	p.text(24, 56, textStyle{size: 13, tone: Soft}, s.Below)
+	p.heading(skyWidth, s.Title, s.Below)
 	cx, cy := skyAt(0, 90)
 	p.raw(`<circle cx="`, num(cx), `" cy="`, num(cy), `" r="`, num(skyRadius), `" fill="`, string(Panel), `" stroke="`, string(Ink), `" stroke-width="1.5"/>`, "\n")
 	for i := range s.Cells {

@@ -10,7 +10,8 @@ import (
 
 // A Figure is a value and where it lies with a confidence of 95 of 100, allowing for positions
 // that hang together: a second later a receiver makes nearly the same error. The interval says how
-// this run would come out again under the same conditions, not how far off the truth is.
+// this run would come out again under the same conditions, not how far off the truth is. Of simulated
+// runs that were worth 75 positions, 87 (of deviations) to 97 (of CEP50) of 100 intervals held the truth.
 type Figure struct {
 	Value float64               `json:"value"`
 	Range maybe.Value[Interval] `json:"range"` // not known: the run is too short to say
@@ -22,10 +23,14 @@ type StillFigures struct {
 	Valid     int64   // with a position that counts
 	Missed    int64   // that the rhythm would have had, in gaps of the log
 	Backwards int64   // left out: their time was before the last
-	SpanS     float64 // from the first epoch to the last
+	SpanS     float64 // from the first epoch to the last, without breaks between logs
 	EveryS    float64 // the usual time between epochs
 	Kept      int64   // positions that shares are taken from
 	Stride    int64   // one in so many was kept
+
+	// RepeatShare is how many positions are the one before to the last digit. Receivers that believe to stand
+	// hold their position: what scatters then is the holding, not the measuring.
+	RepeatShare float64
 
 	Available      Figure // share of the epochs told that have a valid position
 	Outages        int64
@@ -83,7 +88,7 @@ type Correlation struct {
 // Drift is a steady motion of the position.
 type Drift struct {
 	EastMPerH, NorthMPerH Figure
-	Real                  bool // one of the two ranges does not hold 0
+	Real                  bool // more than chance
 }
 
 // Averaged is what the mean of all positions of so long a time is worth.
@@ -114,7 +119,7 @@ func (s *Still) Figures() (StillFigures, bool) {
 		c.early = slices.Clone(c.early)
 		c.settle()
 	}
-	f := StillFigures{Epochs: c.epochs, Valid: c.valid, Missed: c.missed, Backwards: c.backwards, SpanS: c.last - c.first, EveryS: c.every,
+	f := StillFigures{Epochs: c.epochs, Valid: c.valid, Missed: c.missed, Backwards: c.backwards, SpanS: c.span, EveryS: c.every,
 		Kept: int64(len(c.kept)), Stride: c.stride, Outages: c.outages, LongestOutageS: c.longestOut}
 	if c.epochs == 0 {
 		return f, false
@@ -124,6 +129,9 @@ func (s *Still) Figures() (StillFigures, bool) {
 		return f, false
 	}
 	n := float64(c.valid)
+	if c.valid > 1 {
+		f.RepeatShare = float64(c.repeats) / (n - 1)
+	}
 	meanE, meanN := c.sumE/n, c.sumN/n
 	f.Mean, _ = geo.FromENU(c.origin, 0, meanE, meanN, 0)
 	varE, varN := math.Max(0, c.sumEE/n-meanE*meanE), math.Max(0, c.sumNN/n-meanN*meanN)
@@ -131,6 +139,8 @@ func (s *Still) Figures() (StillFigures, bool) {
 	f.EastM, f.NorthM = math.Sqrt(varE), math.Sqrt(varN)
 
 	view := c.view(meanE, meanN)
+	east, _, ok := c.axes()
+	view.fromOwnMean(east, ok)
 	f.CEP50M, f.R68M, f.R95M = view.share(0.5), view.share(0.6827), view.share(0.95)
 	f.DRMSM = view.rms(math.Sqrt(varE + varN))
 	f.TwoDRMSM = f.DRMSM.times(2)
@@ -162,39 +172,48 @@ func (f Figure) times(k float64) Figure {
 func (c *Still) availability() Figure {
 	share := float64(c.valid) / float64(c.epochs)
 	f := Figure{Value: share}
-	if w, ok := c.available.worth(); ok {
-		n := w.independent()
-		if w.variance == 0 {
-			n = w.steps // always or never so: nothing says that epochs hang together
-		}
-		f.Range = maybe.Known(Wilson(share, n))
+	w, ok := c.available.worth()
+	switch {
+	case ok:
+		f.Range = maybe.Known(Wilson(share, w.independent()))
+	case w.steps >= minBlocks: // always or never so: nothing says that epochs hang together
+		f.Range = maybe.Known(Wilson(share, w.steps))
 	}
 	return f
 }
 
 // meanWithin is the radius around the mean in which that of a very long run lies.
 func (c *Still) meanWithin() maybe.Value[float64] {
-	e, ok1 := c.east.worth()
-	n, ok2 := c.north.worth()
-	if !ok1 || !ok2 {
+	e, n, ok := c.axes()
+	if !ok {
 		return maybe.Value[float64]{}
 	}
 	// Half widths of 95 of 100 along each axis, as deviations, then the circle of 95 of 100.
 	return maybe.Known(CircleHolding(0.95, e.half()/z95, n.half()/z95))
 }
 
-// hang is how positions hang together: by the axis that hangs together longest.
-func (c *Still) hang(v *view) (h Correlation, ok bool) {
+// axes is what both axes are worth. Both hang together as long as the one that does so longer: it is one
+// receiver, and how long is known to a quarter at best.
+func (c *Still) axes() (e, n worth, ok bool) {
 	e, ok1 := c.east.worth()
 	n, ok2 := c.north.worth()
-	if !ok1 || !ok2 {
+	long := e
+	if n.inefficient > e.inefficient {
+		long = n
+	}
+	for _, w := range []*worth{&e, &n} {
+		w.inefficient, w.blocks, w.settled = long.inefficient, long.blocks, e.settled && n.settled
+	}
+	return e, n, ok1 && ok2
+}
+
+// hang is how positions hang together: by the axis that hangs together longest.
+func (c *Still) hang(v *view) (h Correlation, ok bool) {
+	w, _, ok := c.axes()
+	if !ok {
 		return h, false
 	}
-	w := e
-	if n.inefficient > e.inefficient {
-		w = n
-	}
-	h = Correlation{IndependentEveryS: w.inefficient * c.every, Independent: w.independent(), Settled: e.settled && n.settled}
+	h = Correlation{IndependentEveryS: w.inefficient * c.every, Independent: w.independent(), Settled: w.settled}
 	h.TimeS = v.fallsBy(1 / math.E)
 	return h, true
 }
@@ -256,16 +275,11 @@ func (c *Still) truthFigures(p geo.Point, meanE, meanN, variance float64) TruthF
 	t.CEP50M, t.R95M = away.share(0.5), away.share(0.95)
 	t.DRMSM = away.rms(math.Sqrt(variance + meanE*meanE + meanN*meanN))
 	t.LargestM = c.largest(0, 0)
-	for _, x := range []struct {
-		figure *Figure
-		ladder *ladder
-	}{{&t.EastM, &c.east}, {&t.NorthM, &c.north}} {
-		if w, ok := x.ladder.worth(); ok {
-			half := w.half()
-			x.figure.Range = maybe.Known(Interval{x.figure.Value - half, x.figure.Value + half})
-			t.Real = t.Real || math.Abs(x.figure.Value) > half
-		}
+	if e, n, ok := c.axes(); ok {
+		t.EastM.Range = maybe.Known(Interval{meanE - e.half(), meanE + e.half()})
+		t.NorthM.Range = maybe.Known(Interval{meanN - n.half(), meanN + n.half()})
 	}
+	t.Real = apart(t.EastM, t.NorthM)
 	if h, ok := c.altitude.Get(); ok && c.heights > 0 {
 		f := c.meanHeight()
 		f.Value -= h
@@ -275,6 +289,25 @@ func (c *Still) truthFigures(p geo.Point, meanE, meanN, variance float64) TruthF
 		t.HeightM = maybe.Known(f)
 	}
 	return t
+}
+
+// apart says whether two figures together are not 0: each has an interval of 95 of 100 for itself, and
+// the point they make lies outside the ellipse that holds 95 of 100 of both.
+func apart(a, b Figure) bool {
+	sum := 0.0
+	for _, f := range []Figure{a, b} {
+		r, ok := f.Range.Get()
+		if !ok {
+			return false
+		}
+		if half := (r.High - r.Low) / 2; half > 0 {
+			sum += (f.Value / half) * (f.Value / half)
+		} else if f.Value != 0 {
+			return true
+		}
+	}
+	both := RadiusFactor(0.95) / z95
+	return sum > both*both
 }
 
 func (c *Still) meanHeight() Figure {
@@ -296,6 +329,7 @@ func (c *Still) heightFigures() (out maybe.Value[HeightFigures]) {
 		h.GeoidM = maybe.Known(c.sumGeoid / float64(c.geoids))
 	}
 	up := c.heightView(h.MeanM.Value)
+	up.fromOwnMean(c.up.worth())
 	h.DeviationM = up.rms(math.Sqrt(math.Max(0, c.sumHH/n-h.MeanM.Value*h.MeanM.Value)))
 	h.P95M = up.share(0.95)
 	return maybe.Known(h)

@@ -49,6 +49,7 @@ type Hearing struct {
 	dropped  int64
 	scratch  []float64
 	noDirect int64 // heard without a direction
+	cellular [cellularLevels]int64
 }
 
 type cell struct {
@@ -93,6 +94,29 @@ func (h *Hearing) Add(view []Heard) {
 	if fourth >= strongDBHz {
 		h.four++
 	}
+}
+
+// cellularLevels are from -113 dBm on, one decibel each: the span of +CSQ (3GPP TS 27.007, 8.5).
+const cellularLevels = 64
+
+// Cellular takes a level of the network that the module told: it helps to tell swapped antennas.
+func (h *Hearing) Cellular(dBm float64) {
+	if i := int(math.Round(dBm)) + 113; i >= 0 && i < cellularLevels {
+		h.cellular[i]++
+	}
+}
+
+func (h *Hearing) network() maybe.Value[float64] {
+	var all, below int64
+	for _, n := range h.cellular {
+		all += n
+	}
+	for i, n := range h.cellular {
+		if below += n; 2*below >= all && all > 0 {
+			return maybe.Known(float64(i - 113))
+		}
+	}
+	return maybe.Value[float64]{}
 }
 
 func whole(cn0 float64) int { return int(min(max(cn0, 0), maxCN0-1)) }
@@ -185,6 +209,7 @@ type HearingFigures struct {
 	Satellites  []SatelliteFigures   // by system and number
 	Cells       []CellFigures        // of the sky, those in which a satellite was
 	BlockedArcs []Arc
+	CellularDBm maybe.Value[float64] // the network, in half of what was told above this
 }
 
 // SatelliteFigures are one satellite.
@@ -223,7 +248,7 @@ type Arc struct {
 
 // Figures puts what was heard into figures.
 func (h *Hearing) Figures() HearingFigures {
-	f := HearingFigures{Reports: h.reports}
+	f := HearingFigures{Reports: h.reports, CellularDBm: h.network()}
 	if h.reports == 0 {
 		return f
 	}

@@ -82,8 +82,9 @@ type worth struct {
 const minBlocks = 8
 
 // worth says what the series so far is worth; false when it is too short to say anything. The
-// block length is the shortest B with B³ > 2·n·g²: long enough to be independent, short enough
-// to have many (R. M. Lee and others, Physical Review E 83 (2011) 066706; from memory).
+// block length is twice the shortest B with B³ > 2·n·g², at which blocks are independent enough and still
+// many (R. M. Lee and others, Physical Review E 83 (2011) 066706; from memory); the two is ours:
+// intervals came out a little narrow without it. It is settled when that B is there.
 func (l *ladder) worth() (w worth, ok bool) {
 	base := &l.rungs[0]
 	if base.blocks < minBlocks {
@@ -91,7 +92,7 @@ func (l *ladder) worth() (w worth, ok bool) {
 	}
 	w = worth{steps: base.blocks, variance: base.variance(), inefficient: 1, blocks: base.blocks, settled: true}
 	if !(w.variance > 0) {
-		return w, true // nothing ever changed: settled, and no more than one value
+		return w, false // nothing ever changed: that says nothing about chance
 	}
 	w.settled = false
 	for i := range l.top {
@@ -102,10 +103,10 @@ func (l *ladder) worth() (w worth, ok bool) {
 		b := math.Exp2(float64(i))
 		g := math.Max(1, b*r.variance()/w.variance)
 		w.inefficient, w.rung, w.blocks = g, i, r.blocks
-		if b*b*b > 2*w.steps*g*g {
-			w.settled = true
-			break
+		if w.settled {
+			break // one longer than need be
 		}
+		w.settled = b*b*b > 2*w.steps*g*g
 	}
 	return w, true
 }

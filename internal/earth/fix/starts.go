@@ -55,6 +55,9 @@ func (w *StartWatch) Add(atS float64, f *Fix, out []Run) []Run {
 		}
 	}
 	w.last = atS
+	if w.open && atS == w.began && f.Valid {
+		w.open = false // it had a fix before anybody listened: nothing was measured
+	}
 	if w.open && f.Valid && f.Point.IsKnown() {
 		w.open = false
 		out = append(out, Run{w.current, atS - w.began, true})

@@ -132,6 +132,7 @@ func TestStartWatch(t *testing.T) {
 	feed(221, 223, clock)
 	feed(223, 225, good)
 	feed(300, 360, clock) // never
+	feed(400, 410, good)  // a fix at once: it was running before
 	runs = w.End(runs)
 	runs = w.End(runs)
 	want := []Run{{StartClockLost, 33, true}, {StartClockKept, 10, true}, {"hot", 2, true}, {StartUnclear, 59, false}}

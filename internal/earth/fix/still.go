@@ -19,7 +19,11 @@ type Still struct {
 	placed bool
 
 	epochs, valid, backwards int64
+	repeats                  int64 // positions that are the one before to the last digit
+	lastPoint                geo.Point
 	first, last              float64
+	span                     float64 // without breaks
+	broken                   bool
 
 	// Exact sums over every position: east and north of the origin, and height where known.
 	sumE, sumN, sumEE, sumNN, sumEN float64
@@ -113,6 +117,12 @@ func (s *Still) Add(atS float64, f *Fix) {
 	if s.epochs == 0 {
 		s.first = atS
 	}
+	if s.epochs > 0 && !s.broken {
+		s.span += atS - s.last
+	}
+	if s.broken {
+		s.broken, s.climbed, s.out = false, false, false
+	}
 	point, has := f.Point.Get()
 	valid := f.Valid && has
 	s.outage(atS, valid)
@@ -131,6 +141,9 @@ func (s *Still) Add(atS float64, f *Fix) {
 	}
 	s.climb(atS, valid, &x)
 }
+
+// Break says that the log ends here and another begins: what lies between was not recorded.
+func (s *Still) Break() { s.broken = s.epochs > 0 }
 
 func (s *Still) outage(atS float64, valid bool) {
 	switch {
@@ -151,6 +164,10 @@ func (s *Still) position(atS float64, p geo.Point, f *Fix) sample {
 		s.place(p)
 	}
 	e, n := s.frame.way(p)
+	if s.valid > 0 && p == s.lastPoint {
+		s.repeats++
+	}
+	s.lastPoint = p
 	s.valid++
 	s.sumE, s.sumN = s.sumE+e, s.sumN+n
 	s.sumEE, s.sumNN, s.sumEN = s.sumEE+e*e, s.sumNN+n*n, s.sumEN+e*n
@@ -264,4 +281,15 @@ func (s *Still) climb(atS float64, valid bool, x *sample) {
 		}
 	}
 	s.available.add(step, v)
+}
+
+// Around returns some of the positions, at most so many and evenly over the run, as metres east and
+// north of a place: for pictures.
+func (s *Still) Around(p geo.Point, most int) (east, north []float64) {
+	middleE, middleN := s.frame.way(p)
+	step := max(1, (len(s.kept)+most-1)/max(1, most))
+	for i := 0; i < len(s.kept); i += step {
+		east, north = append(east, float64(s.kept[i].e)-middleE), append(north, float64(s.kept[i].n)-middleN)
+	}
+	return east, north
 }

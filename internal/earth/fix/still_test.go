@@ -123,7 +123,7 @@ func TestHangsTogether(t *testing.T) {
 // TestIntervalsHold: of many runs 95 of 100 intervals hold the true figure, though positions hang
 // together; the naive ones would hold it in a small part of the runs.
 func TestIntervalsHold(t *testing.T) {
-	const runs, seconds = 240, 6000
+	const runs, seconds = 150, 5000
 	play := run{devE: 3, devN: 3, devH: 4, phi: 0.97} // 66 steps to an independent one: 90 of them
 	truth := map[string]float64{"CEP": 3.5322, "R68": 4.5456, "R95": 7.3431, "DRMS": 4.2426, "height": 61, "height deviation": 4, "ellipse": 3}
 	holds := map[string]int{}
@@ -145,8 +145,8 @@ func TestIntervalsHold(t *testing.T) {
 		}
 	}
 	for _, name := range []string{"mean", "CEP", "R68", "R95", "DRMS", "height", "height deviation"} {
-		// A share of 240 runs scatters by 1.4 %; the intervals are approximate: 88 to 100 of 100.
-		if got := float64(holds[name]) / runs; got < 0.88 {
+		// A share of 150 runs scatters by 1.8 %; the intervals are approximate.
+		if got := float64(holds[name]) / runs; got < 0.87 {
 			t.Errorf("%s: %.1f of 100 intervals hold the truth", name, 100*got)
 		} else {
 			t.Logf("%s: %.1f of 100", name, 100*got)
@@ -223,7 +223,7 @@ func TestDrift(t *testing.T) {
 			real++
 		}
 	}
-	if real > 14 { // of 60, two axes each: 6 are to be expected
+	if real > 9 { // of 60: 3 are to be expected
 		t.Errorf("drift was seen in %d of 60 runs without any", real)
 	}
 }
@@ -286,7 +286,7 @@ func TestShortRuns(t *testing.T) {
 	for i := range 1000 {
 		frozen.Add(float64(i), &one)
 	}
-	if f, _ := frozen.Figures(); f.R95M.Value > 1e-6 || f.DRMSM.Value > 1e-6 {
+	if f, _ := frozen.Figures(); f.R95M.Value > 1e-6 || f.R95M.Range.IsKnown() || f.MeanWithinM.IsKnown() || f.Hang.IsKnown() || f.RepeatShare != 1 {
 		t.Errorf("%+v", f)
 	}
 }
@@ -313,10 +313,43 @@ func TestAvailability(t *testing.T) {
 	if f.Epochs != 10_000 || f.Valid != 8000 || f.Missed != 100 || f.Backwards != 1 || f.Outages != 10 || f.LongestOutageS != 200 {
 		t.Errorf("%+v", f)
 	}
-	r, ok := f.Available.Range.Get()
-	// Ten alike stretches: much less is known than ten thousand independent epochs would tell.
-	if naive := Wilson(0.8, 10_000); f.Available.Value != 0.8 || !ok || r.High-r.Low < 5*(naive.High-naive.Low) || r.Low > 0.8 || r.High < 0.8 {
-		t.Errorf("%v %v", f.Available.Value, r)
+	if f.Available.Value != 0.8 {
+		t.Errorf("%v", f.Available)
+	}
+}
+
+// TestAvailabilityHangsTogether: stretches of 200 s without a fix, at random, tell much less than so
+// many epochs that fail each by itself; still the interval holds what was planted.
+func TestAvailabilityHangsTogether(t *testing.T) {
+	good, void := fixAt(yard, 0, 0, 61), Fix{Void: "status V"}
+	holds, wide := 0, 0.0
+	const runs, n = 60, 20_000
+	for i := range runs {
+		s := NewStill(maybe.Value[geo.Point]{}, maybe.Value[float64]{})
+		r := rand.New(rand.NewPCG(uint64(i), 41))
+		out := false
+		for at := range n {
+			switch { // 200 s without, 800 s with, on the mean
+			case out && r.Float64() < 1.0/200:
+				out = false
+			case !out && r.Float64() < 1.0/800:
+				out = true
+			}
+			if out {
+				s.Add(float64(at), &void)
+			} else {
+				s.Add(float64(at), &good)
+			}
+		}
+		f, _ := s.Figures()
+		x, ok := f.Available.Range.Get()
+		if ok && x.Low <= 0.8 && x.High >= 0.8 {
+			holds++
+		}
+		wide += (x.High - x.Low) / runs
+	}
+	if naive := Wilson(0.8, n); wide < 5*(naive.High-naive.Low) || holds < runs*88/100 {
+		t.Errorf("%d of %d intervals hold it; %.3f wide", holds, runs, wide)
 	}
 }
 

@@ -16,6 +16,9 @@ type view struct {
 	e, n     []float64
 	distance []float64
 	sorted   []float64 // distances, the least first
+	// shy is by how much the intervals are moved up: seen from their own mean positions scatter less than
+	// from that of a very long run, by 1 - 1/n in the square when they are worth n.
+	shy float64
 }
 
 func (c *Still) view(fromE, fromN float64) *view {
@@ -39,13 +42,20 @@ func (c *Still) heightView(from float64) *view {
 }
 
 func (c *Still) emptyView(k int) *view {
-	return &view{at: make([]float64, 0, k), steps: make([]int64, 0, k), stepS: c.every * float64(c.stride),
+	return &view{shy: 1, at: make([]float64, 0, k), steps: make([]int64, 0, k), stepS: c.every * float64(c.stride),
 		e: make([]float64, 0, k), n: make([]float64, 0, k), distance: make([]float64, 0, k)}
 }
 
 func (v *view) add(first, at, e, n float64) {
 	v.at, v.steps = append(v.at, at), append(v.steps, int64(math.Round((at-first)/v.stepS)))
 	v.e, v.n, v.distance = append(v.e, e), append(v.n, n), append(v.distance, math.Hypot(e, n))
+}
+
+// fromOwnMean says that the view is from the mean of what is in it, which is worth so many.
+func (v *view) fromOwnMean(w worth, ok bool) {
+	if n := w.independent(); ok && n > 2 {
+		v.shy = 1 / math.Sqrt(1-1/n)
+	}
 }
 
 func (v *view) sort() *view {
@@ -71,7 +81,7 @@ func (v *view) share(part float64) Figure {
 	}
 	// How much they hang together is itself known from so many blocks only: Student's t.
 	bounds := wilson(part, w.independent(), student(w.blocks-1))
-	f.Range = maybe.Known(Interval{share(v.sorted, bounds.Low), share(v.sorted, bounds.High)})
+	f.Range = maybe.Known(Interval{v.shy * share(v.sorted, bounds.Low), v.shy * share(v.sorted, bounds.High)})
 	return f
 }
 
@@ -88,7 +98,7 @@ func (v *view) rootMean(exact float64, value func(i int) float64) Figure {
 		mean := exact * exact
 		if half := w.half(); mean > 0 {
 			k := math.Exp(half / mean / 2)
-			f.Range = maybe.Known(Interval{exact / k, exact * k})
+			f.Range = maybe.Known(Interval{v.shy * exact / k, v.shy * exact * k})
 		} else {
 			f.Range = maybe.Known(Interval{exact, exact})
 		}
@@ -196,11 +206,7 @@ func (v *view) drift() maybe.Value[Drift] {
 		return maybe.Value[Drift]{}
 	}
 	d := Drift{EastMPerH: slope(at, me), NorthMPerH: slope(at, mn)}
-	for _, f := range []Figure{d.EastMPerH, d.NorthMPerH} {
-		if r, ok := f.Range.Get(); ok {
-			d.Real = d.Real || r.Low > 0 || r.High < 0
-		}
-	}
+	d.Real = apart(d.EastMPerH, d.NorthMPerH)
 	return maybe.Known(d)
 }
 
