@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"time"
@@ -32,7 +33,7 @@ type trackRun struct {
 	guard   *track.Guard
 	simple  *track.Simplifier
 	clocks  track.ClockWatch
-	picture *trackmap.Map
+	picture *trackmap.Map // nil: none is wanted
 	fenced  []track.Fence
 	writers []*trackOutput
 	apart   *trackOutput
@@ -48,7 +49,10 @@ type trackRun struct {
 }
 
 func newTrackRun(s *streams, o trackOptions, files []string) (*trackRun, error) {
-	r := &trackRun{o: o, s: s, title: o.title, picture: trackmap.New(), toPage: true}
+	r := &trackRun{o: o, s: s, title: o.title, toPage: true}
+	if o.svg != "" || o.report != "" {
+		r.picture = trackmap.New()
+	}
 	if r.title == "" {
 		if r.title = filepath.Base(files[0]); len(files) > 1 {
 			r.title += fmt.Sprintf(" and %d more", len(files)-1)
@@ -100,6 +104,9 @@ func newTrackRun(s *streams, o trackOptions, files []string) (*trackRun, error) 
 
 // read takes all sightings of all files.
 func (r *trackRun) read(ctx context.Context, files []string) error {
+	// A stream leaves much behind it and holds little: with a heap four times as roomy (some
+	// 30 MB) a fifth of the time is saved.
+	defer debug.SetGCPercent(debug.SetGCPercent(roomyHeap))
 	var all []track.Sighting
 	progress := newProgress(r.s)
 	defer progress.end()
@@ -127,6 +134,8 @@ func (r *trackRun) read(ctx context.Context, files []string) error {
 	}
 	return r.addSorted(all)
 }
+
+const roomyHeap = 400
 
 // maxSorted bounds what --sort holds: a gigabyte.
 const maxSorted = 2_000_000
@@ -207,7 +216,9 @@ func (r *trackRun) pass(list []track.Judged) error {
 		r.meter.Add(j)
 		r.clocks.Add(j)
 		r.guard.Add(j, nil)
-		r.picture.Add(j)
+		if r.picture != nil {
+			r.picture.Add(j)
+		}
 		if !j.Kept() {
 			if r.apart != nil {
 				if err := r.apart.write(j); err != nil {
