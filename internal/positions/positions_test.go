@@ -358,3 +358,36 @@ func FuzzOpen(f *testing.F) {
 		src.About()
 	})
 }
+
+// A receiver of two systems that says RMC by each of them once a second and GGA five times
+// a second, without a date in one of them; and a sentence now and then that has no time.
+func TestMixedTalkersAndRates(t *testing.T) {
+	var b strings.Builder
+	put := func(s string) { b.WriteString(s + "\r\n") }
+	lon := -0.3074
+	for second := range 30 {
+		for fifth := range 5 {
+			lon += 0.00003 // 2 m: 10 m/s
+			a, o := nmea.Latitude(51.7102, 5), nmea.Longitude(lon, 5)
+			clock := fmt.Sprintf("1015%02d.%d0", second, fifth*2)
+			at := fmt.Sprintf("%s,%c,%s,%c", a.Text, a.Side, o.Text, o.Side)
+			if fifth == 0 {
+				put(nmea.Format("GPRMC", clock, "A", at, "19.4,90.0,040326,,,A"))
+				put(nmea.Format("GLRMC", clock, "A", at, "19.4,90.0,,,,A")) // no date
+				put(nmea.Format("GPVTG,90.0,T,,M,19.4,N,35.9,K,A"))
+			}
+			put(nmea.Format("GNGGA", clock, at, "1,14,0.8,80.0,M,45.7,M,,"))
+		}
+	}
+	f, _, err := figures(strings.NewReader(b.String()), Options{})
+	if err != nil || f.Kept != 150 || f.Read != 150 {
+		t.Fatalf("%v: %d of %d kept: %+v", err, f.Kept, f.Read, f.Apart)
+	}
+	_, lonM := geo.MetresPerDegree(51.7102)
+	if want := 149 * 0.00003 * lonM; math.Abs(f.Moving.TotalM()-want) > 0.5 {
+		t.Errorf("%.2f m, want %.2f", f.Moving.TotalM(), want)
+	}
+	if math.Abs(f.SpanS.Or(0)-29.8) > 1e-9 || math.Abs(f.Every.UsualS.Or(0)-0.2) > 1e-9 {
+		t.Errorf("%v s, every %v s", f.SpanS, f.Every.UsualS)
+	}
+}
