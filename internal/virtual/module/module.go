@@ -94,8 +94,6 @@ const (
 	hung      // its program has stopped
 )
 
-var powerWords = [...]string{"starting", "running", "without enough supply", "switched off", "switched off to protect itself", "hanging"}
-
 // A timer is one thing the module waits for.
 type timer int
 
