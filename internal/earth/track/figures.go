@@ -13,7 +13,7 @@ type Figures struct {
 	Read   int        `json:"read"` // sightings
 	Kept   int        `json:"kept"`
 	Apart  []ApartRow `json:"set_apart"` // in the order of Reasons
-	First  *Stand     `json:"first"` // the first sighting kept; nil for none
+	First  *Stand     `json:"first"`     // the first sighting kept; nil for none
 	Last   *Stand     `json:"last"`
 	Box    *Box       `json:"box"`
 	SpanS  Seconds    `json:"span_s"` // from the first to the last
