@@ -126,6 +126,8 @@ var beyondCauses = map[string]symptom{
 
 	// Calls and packet data.
 	"no-voice":        {hits: "network", says: `\+CLIP: 1,1`, never: `RING`, talk: []string{"12", "AT+CLIP=1", "1", "AT+CLIP?", "60"}},
+	"caller-withheld": {hits: "network", says: `(?s)RING.*\+CLIP: "",128`, talk: []string{"5", "AT+CLIP=1", "60"}},
+	"caller-missing":  {hits: "network", says: `(?s)RING.*RING`, never: `\+CLIP: `, talk: []string{"5", "AT+CLIP=1", "60"}},
 	"calls-repeat":    {hits: "network", says: `(?s)RING.*\+CLIP: "\+447700900321".*(RING.*){5}`, talk: []string{"5", "AT+CLIP=1", "90"}},
 	"attach-refused":  {hits: "network", says: `\+CME ERROR: 107`, talk: after(registered, "AT+CGATT=1", "4")},
 	"context-refused": {hits: "network", says: `(?s)\+CGATT: 1.*\+CME ERROR: 133`, talk: sessionTalk},
