@@ -71,6 +71,8 @@ type Reviewer struct {
 	pdus    *pduKeeper
 	tale    *compare.Tale // nil without a good one to hold it against
 	info    capture.Info
+	told    []reportedOnce // what News has told and what still holds of it
+	ended   bool
 }
 
 // NewReviewer prepares a review. walked is nil for anything but a live check.
@@ -109,6 +111,7 @@ func (r *Reviewer) Chain() []verdict.Link { return r.facts.Chain() }
 // is known of the recording now that it was read to its end.
 func (r *Reviewer) End(info capture.Info) *verdict.Verdict {
 	r.judge.End()
+	r.ended = true
 	f := r.facts
 	f.Findings = r.judge.Findings()
 	if len(info.Mixed) > 0 {

@@ -1,11 +1,8 @@
 package rulebook
 
 import (
-	"cmp"
 	"slices"
-	"strings"
 
-	"firstfix/internal/judge/finding"
 	"firstfix/internal/judge/witness"
 	"firstfix/internal/talk/capture"
 	"firstfix/internal/talk/dialogue"
@@ -56,7 +53,7 @@ type Judge struct {
 	message                           []func(*witness.Message)
 	restart                           []func(witness.Restart)
 	position                          []func(*witness.SentPosition)
-	end                               []func()
+	end                               []ending
 
 	commands, results byName[func(*dialogue.Exchange, *at.Command)]
 	info              byName[func(*dialogue.Exchange, dialogue.Line, at.Answer)]
@@ -117,29 +114,9 @@ func (j *Judge) End() {
 	j.handle(j.events)
 	j.done = j.epochs.End(j.done[:0])
 	j.finishEpochs(j.done)
-	for _, f := range j.end {
-		f()
+	for _, e := range j.end {
+		e.do()
 	}
-}
-
-// Findings returns what was found so far, the gravest first and then in the order of the dialogue.
-func (j *Judge) Findings() []finding.Finding {
-	var all []finding.Finding
-	for _, p := range j.passes {
-		n := len(all)
-		all = append(all, p.found...)
-		if p.dropped > 0 && len(all) > n {
-			all[len(all)-1].More = p.dropped
-		}
-	}
-	slices.SortStableFunc(all, func(a, b finding.Finding) int {
-		return cmp.Or(
-			-cmp.Compare(a.Severity, b.Severity),
-			cmp.Compare(a.Evidence[0].Record, b.Evidence[0].Record),
-			strings.Compare(a.Rule, b.Rule),
-		)
-	})
-	return all
 }
 
 func (j *Judge) handle(events []dialogue.Event) {

@@ -19,7 +19,7 @@ import (
 type Pass struct {
 	rule    *Rule
 	judge   *Judge
-	found   []finding.Finding
+	found   []*Reported
 	quotes  []string // for the next finding
 	dropped int
 }
@@ -121,7 +121,14 @@ func (p *Pass) OnPosition(f func(s *witness.SentPosition)) {
 }
 
 // OnEnd is called when the dialogue is over.
-func (p *Pass) OnEnd(f func()) { p.judge.end = append(p.judge.end, f) }
+//
+// [Judge.SoFar] calls it too, as if the dialogue were over by then, and forgets what is
+// reported in it. So it should look and report, and change nothing; a rule that cannot do
+// without is named to SoFar.
+func (p *Pass) OnEnd(f func()) { p.judge.end = append(p.judge.end, ending{p, f, false}) }
+
+// atVeryEnd is OnEnd for what must not happen before.
+func (p *Pass) atVeryEnd(f func()) { p.judge.end = append(p.judge.end, ending{p, f, true}) }
 
 // Open returns the exchanges that are not over, the oldest first. One record may
 // both ask and answer, so an exchange already knows its outcome while its Asked
@@ -163,16 +170,21 @@ func (p *Pass) SeeSource(s epoch.Source, note string) finding.Evidence {
 
 // Report says that the rule does not hold. The first piece of evidence is a
 // parameter of its own: a finding without evidence does not compile.
-func (p *Pass) Report(message string, first finding.Evidence, more ...finding.Evidence) {
+//
+// What it returns may be let go. A rule that may be disproved by later records keeps it,
+// and withdraws.
+func (p *Pass) Report(message string, first finding.Evidence, more ...finding.Evidence) *Reported {
 	quotes := p.quotes
 	p.quotes = nil
 	if limit := p.judge.options.PlacesPerRule; limit > 0 && len(p.found) >= limit {
 		p.dropped++
-		return
+		return &Reported{pass: p, dropped: true}
 	}
-	p.found = append(p.found, finding.Finding{
+	r := &Reported{pass: p, finding: finding.Finding{
 		Rule: p.rule.Name, Severity: p.rule.Severity, Title: p.rule.Title, Message: message,
 		Cites: p.rule.Cites, Remedy: p.rule.Remedy, Quotes: quotes,
 		Evidence: append([]finding.Evidence{first}, more...),
-	})
+	}}
+	p.found = append(p.found, r)
+	return r
 }

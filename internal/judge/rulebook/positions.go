@@ -52,7 +52,7 @@ func (p *Pass) OnSent(f func(s *Sent)) {
 		}
 	})
 	p.OnEpoch(deliver)
-	p.OnEnd(func() { deliver(nil) })
+	p.atVeryEnd(func() { deliver(nil) })
 }
 
 // sentPosition returns what all rules get to see of a position that was given away;
