@@ -27,6 +27,7 @@ var commands = []func(*streams) *cobra.Command{
 	trackCommand,
 	standinCommand,
 	fixCommand,
+	planCommand,
 	skyCommand,
 	sheetCommand,
 	worldCommand,

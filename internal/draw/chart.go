@@ -361,16 +361,44 @@ func (f *frame) ring(p *page, r *Ring) {
 	p.raw("/>\n")
 }
 
+// maxAvoided is how many points of a series words keep away from: among more there is no room anyway.
+const maxAvoided = 500
+
+// avoid takes the places of dots, and of lines every few pixels.
+func (f *frame) avoid(s *Series, taken boxes) boxes {
+	take := func(x, y, r float64) { taken = append(taken, box{x - r, y - r, x + r, y + r}) }
+	along := func(x1, y1, x2, y2 float64) {
+		const every = 6
+		n := int(math.Hypot(x2-x1, y2-y1)/every) + 1
+		for k := range min(n, 400) {
+			part := float64(k) / float64(n)
+			take(x1+(x2-x1)*part, y1+(y2-y1)*part, 2)
+		}
+	}
+	var lastX, lastY float64
+	for i := range s.X {
+		x, y := f.at(s.X[i], s.Y[i])
+		switch {
+		case math.IsNaN(y):
+		case s.Dots:
+			take(x, y, 4)
+		case i > 0 && s.Step:
+			along(lastX, lastY, x, lastY)
+			along(x, lastY, x, y)
+		case i > 0:
+			along(lastX, lastY, x, y)
+		}
+		lastX, lastY = x, y
+	}
+	return taken
+}
+
 // words writes what stands at points, apart from each other and from the points.
 func (f *frame) words(p *page, pane *Pane) {
 	var taken boxes
-	for _, s := range pane.Series {
-		if !s.Dots || len(s.X) > 200 {
-			continue
-		}
-		for i := range s.X {
-			x, y := f.at(s.X[i], s.Y[i])
-			taken = append(taken, box{x - 4, y - 4, x + 4, y + 4})
+	for i := range pane.Series {
+		if s := &pane.Series[i]; len(s.X) <= maxAvoided {
+			taken = f.avoid(s, taken)
 		}
 	}
 	// The frame is as good as taken: words should not leave it.
